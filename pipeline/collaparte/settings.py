@@ -1,0 +1,96 @@
+"""Thresholds and choices, frozen; each is written to the table `settings` with unit and source."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, fields
+from typing import Any
+
+import pyarrow as pa
+
+from collaparte.schema import TABLES
+
+
+def _setting(default: Any, unit: str, meaning: str, source: str) -> Any:
+    return field(default=default, metadata={"unit": unit, "meaning": meaning, "source": source})
+
+
+_TRIAL = "definitions of the project, after a trial on 96 orchestral movements"
+
+
+@dataclass(frozen=True)
+class DoublingThresholds:
+    """What a stretch of one kind needs, inclusive and strict."""
+
+    matched: int
+    changes: int
+    strict_matched: int
+    strict_changes: int
+    strict_pitches: int = 1
+
+
+@dataclass(frozen=True)
+class Settings:
+    """All thresholds and choices of a build; part of what a table depends on."""
+
+    register_scheme: str = _setting(
+        "default",
+        "",
+        "scheme of registers: the default of each instrument, or the name of a scheme that is "
+        "taken where an instrument has it",
+        "Rimsky-Korsakov 1922; other schemes as named in register_bands",
+    )
+    chord_rank_share: float = _setting(
+        0.05,
+        "share of onsets",
+        "a staff has a second line from this share of its onsets with more than one pitch on",
+        "common practice, no source",
+    )
+    chorus_lines: int = _setting(
+        3,
+        "lines",
+        "vocal lines that sing together for most of their time make a guessed chorus",
+        "definitions of the project",
+    )
+    word_hairpin_bars: int = _setting(
+        4,
+        "bars",
+        "how long cresc. and dim. in words last when no level follows",
+        "definitions of the project",
+    )
+    joint_silence_quarters: int = _setting(
+        4, "quarters", "a longer joint silence ends a doubling", _TRIAL
+    )
+    matched_share: float = _setting(
+        0.75, "share of onsets", "share of the union of onsets that must be matched", _TRIAL
+    )
+    unison: DoublingThresholds = _setting(
+        DoublingThresholds(4, 3, 10, 7, 4),
+        "matched notes, pitch changes; strict: the same and distinct pitches",
+        "doubling at the unison",
+        _TRIAL,
+    )
+    octave: DoublingThresholds = _setting(
+        DoublingThresholds(4, 3, 10, 7, 4),
+        "matched notes, pitch changes; strict: the same and distinct pitches",
+        "doubling at one constant distance of octaves",
+        _TRIAL,
+    )
+
+
+def settings_table(settings: Settings) -> pa.Table:
+    """The `settings` table: one row a field, in order of name."""
+    rows = [
+        {
+            "name": item.name,
+            "value": _text(getattr(settings, item.name)),
+            **{key: item.metadata[key] for key in ("unit", "meaning", "source")},
+        }
+        for item in sorted(fields(settings), key=lambda item: item.name)
+    ]
+    return pa.Table.from_pylist(rows, schema=TABLES["settings"].arrow())
+
+
+def _text(value: object) -> str:
+    if isinstance(value, DoublingThresholds):
+        return ", ".join(str(getattr(value, item.name)) for item in fields(value))
+    return str(value)
