@@ -1,0 +1,31 @@
+"""What every test may ask for."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--scores",
+        type=Path,
+        metavar="FOLDER",
+        help="a folder of MusicXML scores that tests on real music read in place",
+    )
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    folder = config.getoption("--scores")
+    if folder is not None and not (config.invocation_params.dir / folder).is_dir():
+        raise pytest.UsageError(f"--scores {folder}: there is no such folder")
+
+
+@pytest.fixture(scope="session")
+def scores(request: pytest.FixtureRequest) -> Path:
+    """The folder given with --scores; without it the test is skipped."""
+    folder: Path | None = request.config.getoption("--scores")
+    if folder is None:
+        pytest.skip("needs real scores: give their folder with --scores FOLDER")
+    return (request.config.invocation_params.dir / folder).resolve()
