@@ -27,5 +27,5 @@ def scores(request: pytest.FixtureRequest) -> Path:
     """The folder given with --scores; without it the test is skipped."""
     folder: Path | None = request.config.getoption("--scores")
     if folder is None:
-        pytest.skip("needs real scores: give their folder with --scores FOLDER")
+        pytest.skip("needs real scores: pytest tests --scores FOLDER")
     return (request.config.invocation_params.dir / folder).resolve()
