@@ -1,0 +1,145 @@
+"""Facts of the trade with their sources: instruments, registers, transpositions, words, marks.
+
+The files and how to read them are described in README.md beside this module.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from types import MappingProxyType
+from typing import Any
+
+import pyarrow as pa
+
+from collaparte.reference.rows import (
+    Abbreviation,
+    Crook,
+    Dynamic,
+    DynamicAccent,
+    Group,
+    Instrument,
+    MidiProgram,
+    RegisterBand,
+    Row,
+    Term,
+    TranspositionRule,
+)
+from collaparte.schema import TABLES
+
+FILES = (
+    "instruments",
+    "sound_ids",
+    "groups",
+    "transposition_rules",
+    "crooks",
+    "abbreviations",
+    "registers",
+    "terms",
+    "dynamics",
+    "dynamic_accents",
+    "midi_programs",
+)
+"""Names of the files, without `.csv`; each is a field of `Reference`."""
+
+
+@dataclass(frozen=True, eq=False)
+class Reference:
+    """All reference data, read-only.
+
+    Attributes
+    ----------
+    instruments, groups, terms, dynamics, dynamic_accents, midi_programs
+        Rows by key, id, mark or program, in the order of the file.
+    sound_ids
+        Key of the instrument by MusicXML sound id.
+    transposition_rules, crooks, abbreviations, registers
+        Rows in the order of the file.
+    """
+
+    instruments: Mapping[str, Instrument]
+    sound_ids: Mapping[str, str]
+    groups: Mapping[str, Group]
+    transposition_rules: tuple[TranspositionRule, ...]
+    crooks: tuple[Crook, ...]
+    abbreviations: tuple[Abbreviation, ...]
+    registers: tuple[RegisterBand, ...]
+    terms: Mapping[str, Term]
+    dynamics: Mapping[str, Dynamic]
+    dynamic_accents: Mapping[str, DynamicAccent]
+    midi_programs: Mapping[int, MidiProgram]
+
+    def instruments_table(self) -> pa.Table:
+        """The `instruments` table, one row an instrument, voice or group."""
+        rows = self.instruments.values()
+        return _table(
+            "instruments",
+            {
+                "key": [row.key for row in rows],
+                "english": ["; ".join(row.english) for row in rows],
+                "french": ["; ".join(row.french) or None for row in rows],
+                "german": ["; ".join(row.german) or None for row in rows],
+                "italian": ["; ".join(row.italian) or None for row in rows],
+                "family": [row.family for row in rows],
+                "subfamily": [row.subfamily for row in rows],
+                "role": [row.role for row in rows],
+                "generic": [row.generic for row in rows],
+                "sounding_low": [row.low for row in rows],
+                "sounding_high": [row.high for row in rows],
+                "source_range": [row.source_range for row in rows],
+            },
+        )
+
+    def register_bands_table(self) -> pa.Table:
+        """The `register_bands` table, one row a band of an instrument in one scheme."""
+        rows = [row for row in self.registers if row.register_class]
+        return _table(
+            "register_bands",
+            {
+                "key": [row.key for row in rows],
+                "scheme": [row.scheme for row in rows],
+                "is_default": [row.is_default for row in rows],
+                "class": [row.register_class for row in rows],
+                "band": [row.band for row in rows],
+                "sounding_low": [row.low for row in rows],
+                "sounding_high": [row.high for row in rows],
+                "source": [row.source for row in rows],
+            },
+        )
+
+
+@cache
+def load() -> Reference:
+    """The reference data, read once a process."""
+    return Reference(
+        instruments=_by((Instrument.of(row) for row in rows("instruments")), "key"),
+        sound_ids=MappingProxyType({row["sound_id"]: row["key"] for row in rows("sound_ids")}),
+        groups=_by((Group.of(row) for row in rows("groups")), "key"),
+        transposition_rules=tuple(map(TranspositionRule.of, rows("transposition_rules"))),
+        crooks=tuple(map(Crook.of, rows("crooks"))),
+        abbreviations=tuple(map(Abbreviation.of, rows("abbreviations"))),
+        registers=tuple(map(RegisterBand.of, rows("registers"))),
+        terms=_by((Term.of(row) for row in rows("terms")), "id"),
+        dynamics=_by((Dynamic.of(row) for row in rows("dynamics")), "mark"),
+        dynamic_accents=_by((DynamicAccent.of(row) for row in rows("dynamic_accents")), "mark"),
+        midi_programs=_by((MidiProgram.of(row) for row in rows("midi_programs")), "program"),
+    )
+
+
+def rows(name: str) -> Iterable[Row]:
+    """The rows of the file `name`, as text by column."""
+    text = resources.files(__package__).joinpath(f"{name}.csv").read_text("utf-8")
+    return csv.DictReader(text.splitlines())
+
+
+def _by(items: Iterable[Any], attribute: str) -> Mapping[Any, Any]:
+    return MappingProxyType({getattr(item, attribute): item for item in items})
+
+
+def _table(name: str, columns: Mapping[str, list[Any]]) -> pa.Table:
+    schema = TABLES[name].arrow()
+    order = [(column, "ascending", "at_start") for column in TABLES[name].order]
+    return pa.table(dict(columns), schema=schema).sort_by(order)
