@@ -1,0 +1,51 @@
+"""Doublings: two lines that go together.
+
+A line is the sequence of its sounding notes (grace, cue and unpitched notes left out; where
+several begin at once, the top one). An onset of two lines is matched when both begin a note
+exactly there. A stretch is a maximal run of matched onsets of one kind; one unmatched onset is
+bridged when the two onsets on each side of it are matched; a joint silence of more than four
+quarters ends it. What is constant over a stretch, and how many notes and changes of pitch it
+needs, depends on the kind (`kinds`, `collaparte.settings`). Definitions of the project.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import pyarrow as pa
+
+from collaparte.measures.doublings.matches import same_pitch_class
+from collaparte.measures.doublings.melody import melody
+from collaparte.measures.doublings.same_line import steady
+from collaparte.measures.doublings.stretches import Stretches, together
+from collaparte.measures.doublings.tell import tables as told_as_tables
+from collaparte.schema import Tables, empty
+from collaparte.settings import Settings
+
+
+def doublings(tables: Mapping[str, pa.Table], reference: object, settings: Settings) -> Tables:
+    """The tables `doublings` and `doubled_notes` from `notes` and `lines`.
+
+    All stretches that pass the inclusive thresholds are there, `strict` marks those that pass
+    the strict ones. `interval_semitones` is the lower line in score order minus the upper.
+    """
+    notes, lines = tables["notes"], tables["lines"]
+    source = melody(notes, lines)
+    matches = same_pitch_class(source, settings.unison.matched)
+    found = steady(matches, settings)
+    if not any(map(len, found)):
+        return {name: empty(name) for name in ("doublings", "doubled_notes")}
+    stretches = in_order(together(found))
+    movement_id = notes["movement_id"][0].as_py()
+    return told_as_tables(movement_id, stretches, notes, lines, _nothing_added(len(stretches)))
+
+
+def in_order(found: Stretches) -> Stretches:
+    """The stretches by pair of lines, start and kind."""
+    order = np.lexsort((found.kind, found.start, found.line_b, found.line_a))
+    return found.take(order)
+
+
+def _nothing_added(count: int) -> pa.Array:
+    return pa.array([[]] * count, pa.list_(pa.int64()))

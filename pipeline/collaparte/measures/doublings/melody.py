@@ -1,0 +1,113 @@
+"""The lines of a movement as sequences of notes: arrays, sorted by line and onset."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from collaparte.kernels.arrays import Ints
+
+_SEMITONE = 100
+
+
+@dataclass(frozen=True)
+class Melody:
+    """The notes of all lines, one a line and onset, sorted by line, then onset.
+
+    Where a line has several notes at one onset the top one stands for it, so that neighbours
+    in the arrays are neighbours in the line. All arrays have one row a note.
+    """
+
+    line: Ints
+    """Position of the line in the table `lines`: score order."""
+    onset: Ints
+    end: Ints
+    """Ticks."""
+    until: Ints
+    """Latest end of this note and all earlier ones of the line: from there the line is silent."""
+    pitch: Ints
+    """Sounding pitch in cents."""
+    note: Ints
+    """Row of the (first) note in the table `notes`."""
+    first: Ints
+    """Position of its first note in the melody that it was joined from, else its own."""
+    place: Ints
+    """Rank of the onset among all onsets of the movement."""
+    lines: int
+    places: int
+
+    def __len__(self) -> int:
+        return len(self.line)
+
+    @property
+    def pair_numbers(self) -> int:
+        """One more than the highest number of a pair of lines, `line a × lines + line b`."""
+        return self.lines * self.lines
+
+
+def sounding(notes: pa.Table) -> Ints:
+    """Rows of `notes` that count: pitched, neither grace nor cue notes."""
+    silent = pc.or_(pc.or_(notes["is_grace"], notes["is_cue"]), notes["is_unpitched"])
+    counts = pc.and_(pc.invert(silent), pc.is_valid(notes["midi"]))
+    counts = pc.and_(counts, pc.greater(notes["duration_ticks"], 0))
+    return np.flatnonzero(counts.to_numpy())
+
+
+def melody(notes: pa.Table, lines: pa.Table) -> Melody:
+    """The top notes of all lines, from the tables `notes` and `lines`."""
+    rows = sounding(notes)
+    line = np.searchsorted(lines["line_key"].to_numpy(), notes["line_key"].to_numpy()[rows])
+    onset = notes["onset_ticks"].to_numpy()[rows]
+    end = onset + notes["duration_ticks"].to_numpy()[rows]
+    pitch = notes["midi"].cast(pa.int64()).fill_null(0).to_numpy()[rows] * _SEMITONE
+    pitch += notes["cents"].to_numpy()[rows]
+    moments, place = np.unique(onset, return_inverse=True)
+    spot = line * len(moments) + place
+    order = np.lexsort((-pitch, spot))
+    top = np.ones(len(order), np.bool_)
+    top[1:] = np.diff(spot[order]) > 0
+    order = order[top]
+    return Melody(
+        line=line[order],
+        onset=onset[order],
+        end=end[order],
+        until=_until(line[order], end[order]),
+        pitch=pitch[order],
+        note=rows[order],
+        first=np.arange(len(order), dtype=np.int64),
+        place=place[order],
+        lines=len(lines),
+        places=len(moments),
+    )
+
+
+def joined(source: Melody, gap: int) -> Melody:
+    """The same lines with repeated notes joined: same pitch, at most `gap` ticks between."""
+    new = np.ones(len(source), np.bool_)
+    new[1:] = (
+        (np.diff(source.line) != 0)
+        | (np.diff(source.pitch) != 0)
+        | (source.onset[1:] - source.end[:-1] > gap)
+    )
+    first = np.flatnonzero(new)
+    end = np.maximum.reduceat(source.end, first) if len(first) else source.end
+    return Melody(
+        line=source.line[first],
+        onset=source.onset[first],
+        end=end,
+        until=_until(source.line[first], end),
+        pitch=source.pitch[first],
+        note=source.note[first],
+        first=first,
+        place=source.place[first],
+        lines=source.lines,
+        places=source.places,
+    )
+
+
+def _until(line: Ints, end: Ints) -> Ints:
+    width = int(end.max()) + 1 if len(end) else 1
+    return np.maximum.accumulate(line * width + end) - line * width
