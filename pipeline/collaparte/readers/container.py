@@ -18,7 +18,7 @@ from lxml import etree
 
 from collaparte.errors import ScoreError
 from collaparte.readers.encoding import in_utf8
-from collaparte.readers.musicxml.document import MAX_DOCUMENT_BYTES
+from collaparte.readers.musicxml.document import MAX_DOCUMENT_BYTES, root_name
 from collaparte.remarks import Remark
 
 MAX_RATIO = 200
@@ -33,7 +33,6 @@ MAX_CONTAINER_BYTES = 1 << 20
 _HEAD_BYTES = 1 << 14  # in which a text format must show its sign
 _METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _DIRECTORY_ENTRY = b"PK\x01\x02"
-_ROOT = re.compile(rb"<(?:[^\s<>/:!?]+:)?([^\s<>/:!?]+)")
 _HUMDRUM = re.compile(rb"^\*\*\w+", re.MULTILINE)
 _ABC = re.compile(rb"^X:[ \t]*\d+[ \t]*\r?$", re.MULTILINE)
 _FORMATS = {"score-partwise": "musicxml", "score-timewise": "musicxml", "mei": "mei"}
@@ -84,7 +83,10 @@ def unpack(data: bytes, file_name: str) -> Unpacked:
 
 
 def _xml_format(document: bytes) -> str:
-    name = _root_name(document)
+    if document[:14].lower() == b"<!doctype html":  # need not be XML
+        name = "html"
+    else:
+        name = root_name(document).rpartition(":")[2]
     if name in _FORMATS:
         return _FORMATS[name]
     if name.lower() == "html":
@@ -92,23 +94,6 @@ def _xml_format(document: bytes) -> str:
     if name == "opus":
         raise ScoreError("not_a_score", "The file is a list of other score files, not a score.")
     raise ScoreError("not_a_score", f"The root element is {name[:60]}, so this is no score.")
-
-
-def _root_name(document: bytes) -> str:
-    """Local name of the first element: what follows declaration, comments and DOCTYPE."""
-    ends = {b"<?": b"?>", b"<!-": b"-->", b"<!": b">"}
-    at = 0
-    while (at := document.find(b"<", at)) >= 0:
-        found = _ROOT.match(document, at)
-        if found:
-            return found.group(1).decode("utf-8", "replace")
-        end = next((end for start, end in ends.items() if document.startswith(start, at)), b">")
-        if end == b">" and 0 <= document.find(b"[", at) < document.find(b">", at):
-            end = b"]"
-        at = document.find(end, at + 2)
-        if at < 0:
-            break
-    raise ScoreError("broken_xml", "The file ends before its first element.")
 
 
 def _text_format(data: bytes, file_name: str) -> str:

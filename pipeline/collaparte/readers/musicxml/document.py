@@ -16,31 +16,60 @@ from lxml import etree
 from collaparte.errors import ScoreError
 
 MAX_DOCUMENT_BYTES = 128 << 20
-"""Five times the largest movement met in 96 (26.5 MB); also keeps offsets within 32 bits."""
+"""Five times the largest movement met among 96 (26.5 MB); offsets stay within 32 bits."""
 
-CHUNK_BYTES = 1 << 20
-"""Handed to expat at once; the share of the time spent between chunks is not measurable."""
+_CHUNK_BYTES = 1 << 20  # handed to expat at once; fewer would not make it faster
 
-MAX_PENDING_BYTES = 8 << 20
+_MAX_PENDING_BYTES = 8 << 20
 """Longest single tag, comment or instruction; one of 8 KB is unusual.
 
 Expat before 2.6 scans an unfinished one again from its start with every chunk, so that the
 time grows with the square of its length.
 """
 
-MAX_DEPTH = 100
-"""Deepest nesting; a score needs about ten levels."""
-
 _ROOTS = ("score-partwise", "score-timewise")
 _COMMENT = re.compile(rb"<!--.*?-->", re.DOTALL)
-_PLACE = re.compile(r",? (?:at )?\(?line \d+,? column \d+.*", re.DOTALL)
+_PLACE_AND_ADVICE = re.compile(r"[\s,]*\s(?:try|line|use|see) .*", re.DOTALL)
+_LIMITS = (etree.ErrorTypes.ERR_RESOURCE_LIMIT, etree.ErrorTypes.ERR_NAME_TOO_LONG)
+_REASONS = {
+    expat.errors.XML_ERROR_INVALID_TOKEN: "a character stands where XML allows none",
+    expat.errors.XML_ERROR_TAG_MISMATCH: "the closing tag is not that of the open element",
+    expat.errors.XML_ERROR_JUNK_AFTER_DOC_ELEMENT: "something follows the end of the score",
+    expat.errors.XML_ERROR_UNDEFINED_ENTITY: "an entity is used that XML does not define",
+}
 
 
-def check_well_formed(data: bytes) -> None:
+class _RootReached(Exception):  # noqa: N818  no error: it ends the look at the prolog
+    """The first element has been met."""
+
+
+def root_name(document: bytes) -> str:
+    """Name of the first element, with its prefix; no more than the prolog is parsed.
+
+    Raises
+    ------
+    ScoreError
+        The prolog is not well-formed, or its DOCTYPE declares anything.
+    """
+
+    def stop(name: str, _: object) -> None:
+        raise _RootReached(name)
+
+    parser = _checker()
+    parser.StartElementHandler = stop
+    try:
+        _parse(parser, document)
+    except _RootReached as reached:
+        return str(reached)
+    raise AssertionError("expat accepted a document without an element")
+
+
+def check_well_formed(document: bytes) -> None:
     """Nothing, where a full parser accepts the whole document.
 
     No handler is called for an element or a text, so a good document is checked at the bare
-    parser's speed.
+    parser's speed. Open elements take fifty times their bytes: whoever calls this bounds
+    their depth first.
 
     Raises
     ------
@@ -48,27 +77,10 @@ def check_well_formed(data: bytes) -> None:
         The document is not well-formed (with the line), larger than `MAX_DOCUMENT_BYTES`,
         declares anything in its DOCTYPE, or uses an entity that XML does not define.
     """
-    _check_size(data)
-    parser = expat.ParserCreate()
-    parser.StartDoctypeDeclHandler = _refuse_internal_subset
-    parser.SkippedEntityHandler = lambda name, _: _refuse_entity(name, parser.CurrentLineNumber)
-    whole = memoryview(data)
-    try:
-        for start in range(0, len(whole), CHUNK_BYTES):
-            fed = whole[start : start + CHUNK_BYTES]
-            parser.Parse(fed, False)
-            if start + len(fed) - parser.CurrentByteIndex > MAX_PENDING_BYTES:
-                raise ScoreError(
-                    "too_large",
-                    f"Line {parser.CurrentLineNumber} begins one tag or comment of more than "
-                    f"{MAX_PENDING_BYTES >> 20} MB, which no score needs.",
-                )
-        parser.Parse(b"", True)
-    except expat.ExpatError as error:
-        raise ScoreError("broken_xml", _what_broke(data, error)) from None
+    _parse(_checker(), document)
 
 
-def normalised(data: bytes) -> bytes:
+def normalised(document: bytes) -> bytes:
     """The same score in the plainest spelling: what the cut always takes.
 
     Returns
@@ -84,14 +96,22 @@ def normalised(data: bytes) -> bytes:
         As `check_well_formed`; the root is no score; elements lie more than 256 deep or a
         text is longer than 10 MB (the limits of libxml2).
     """
-    _check_size(data)
+    _check_size(document)
+    root_name(document)
+    # collect_ids=False would be faster but makes lxml 6.1 load the DTD.
+    parser = etree.XMLParser(
+        resolve_entities=False,
+        no_network=True,
+        load_dtd=False,
+        huge_tree=False,
+        remove_comments=True,
+        remove_pis=True,
+        strip_cdata=True,
+    )
     try:
-        root: Any = etree.fromstring(data, _parser())
+        root: Any = etree.fromstring(document, parser)
     except etree.XMLSyntaxError as error:
-        raise ScoreError("broken_xml", _broken(error.lineno, error.msg)) from None
-    declared = root.getroottree().docinfo.internalDTD
-    if declared is not None and (any(declared.iterentities()) or any(declared.iterelements())):
-        _refuse_internal_subset("", None, None, True)
+        raise _refused_by_libxml2(error) from None
     for entity in root.iter(etree.Entity):
         _refuse_entity(entity.name, entity.sourceline)
     if root.xpath("boolean(//*[namespace-uri()])"):
@@ -105,36 +125,23 @@ def normalised(data: bytes) -> bytes:
     return etree.tostring(root, encoding="UTF-8", xml_declaration=False)
 
 
-def without_comments(data: bytes) -> bytes:
+def without_comments(document: bytes) -> bytes:
     """The document without its comments, where bytes alone tell what is one.
 
     A well-formed document that has neither a CDATA section nor an instruction after the
     declaration holds `<!--` only where a comment begins. Any other is returned as it is.
     """
-    if b"<![CDATA[" in data or data.find(b"<?", data.find(b"<?xml") + 1) >= 0:
-        return data
-    if data.rfind(b"-->") < data.rfind(b"<!--"):
-        return data  # not well-formed; and each opening would be searched to the end
-    return _COMMENT.sub(b"", data)
+    if b"<![CDATA[" in document or document.find(b"<?", document.find(b"<?xml") + 1) >= 0:
+        return document
+    if document.rfind(b"-->") < document.rfind(b"<!--"):
+        return document  # not well-formed; and each opening would be searched to the end
+    return _COMMENT.sub(b"", document)
 
 
-def _parser() -> etree.XMLParser:
-    # collect_ids=False would be faster but makes lxml 6.1 load the DTD.
-    return etree.XMLParser(
-        resolve_entities=False,
-        no_network=True,
-        load_dtd=False,
-        huge_tree=False,
-        remove_comments=True,
-        remove_pis=True,
-        strip_cdata=True,
-    )
-
-
-def _turn_over(root: etree._Element) -> None:
+def _turn_over(root: Any) -> None:
     """Measures of parts turned to parts of measures; parts in order of first appearance."""
     root.tag = "score-partwise"
-    parts: dict[str, etree._Element] = {}
+    parts: dict[str, Any] = {}
     for measure in root.findall("measure"):
         root.remove(measure)
         for part in measure.findall("part"):
@@ -147,20 +154,48 @@ def _turn_over(root: etree._Element) -> None:
             parts[name].append(part)
 
 
-def _check_size(data: bytes) -> None:
-    if len(data) > MAX_DOCUMENT_BYTES:
+def _checker() -> expat.XMLParserType:
+    """A parser that refuses what a score does not need; no handler of a frequent event."""
+
+    def doctype(_name: str, _system: object, _public: object, has_internal_subset: bool) -> None:
+        if has_internal_subset:
+            raise ScoreError(
+                "unsafe_xml",
+                f"Line {parser.CurrentLineNumber} begins a DOCTYPE with declarations of its own "
+                "(entities, elements), which are not read.",
+            )
+
+    parser = expat.ParserCreate()
+    parser.StartDoctypeDeclHandler = doctype
+    parser.SkippedEntityHandler = lambda name, _: _refuse_entity(name, parser.CurrentLineNumber)
+    return parser
+
+
+def _parse(parser: expat.XMLParserType, document: bytes) -> None:
+    """The whole document handed to the parser."""
+    _check_size(document)
+    whole = memoryview(document)
+    try:
+        for start in range(0, len(whole), _CHUNK_BYTES):
+            chunk = whole[start : start + _CHUNK_BYTES]
+            parser.Parse(chunk, False)
+            if start + len(chunk) - parser.CurrentByteIndex > _MAX_PENDING_BYTES:
+                raise ScoreError(
+                    "too_large",
+                    f"Line {parser.CurrentLineNumber} begins a tag or comment of more than "
+                    f"{_MAX_PENDING_BYTES >> 20} MB, which no score needs.",
+                )
+        parser.Parse(b"", True)
+    except expat.ExpatError as error:
+        raise ScoreError("broken_xml", _what_broke(document, error)) from None
+
+
+def _check_size(document: bytes) -> None:
+    if len(document) > MAX_DOCUMENT_BYTES:
         raise ScoreError(
             "too_large",
-            f"The score is {len(data) >> 20} MB of text; more than "
+            f"The score is {len(document) >> 20} MB of text; more than "
             f"{MAX_DOCUMENT_BYTES >> 20} MB is not read.",
-        )
-
-
-def _refuse_internal_subset(_name: str, _system: object, _public: object, internal: bool) -> None:
-    if internal:
-        raise ScoreError(
-            "unsafe_xml",
-            "The DOCTYPE of the file declares entities or elements of its own, which is not read.",
         )
 
 
@@ -169,20 +204,30 @@ def _refuse_entity(name: str | None, line: int | None) -> None:
     raise ScoreError("unsafe_xml", f"{where} uses the entity &{name};, which XML does not define.")
 
 
-def _what_broke(data: bytes, error: expat.ExpatError) -> str:
+def _what_broke(document: bytes, error: expat.ExpatError) -> str:
     """One sentence for an error of expat."""
     reason = expat.errors.messages[error.code]
+    if reason in (expat.errors.XML_ERROR_NO_ELEMENTS, expat.errors.XML_ERROR_UNCLOSED_TOKEN):
+        return f"The file breaks off in line {error.lineno}, before its elements are closed."
     if reason == expat.errors.XML_ERROR_INVALID_TOKEN:
-        line = data.split(b"\n", error.lineno)[error.lineno - 1]
         try:
-            line.decode("utf-8")
-        except UnicodeDecodeError:
-            return f"Line {error.lineno} is not the UTF-8 text that the file promises."
-    if reason == expat.errors.XML_ERROR_NO_ELEMENTS:
-        return f"The file ends in line {error.lineno}, before its last element is closed."
-    return _broken(error.lineno, str(reason))
+            document.decode("utf-8")
+        except UnicodeDecodeError as undecoded:
+            if document.count(b"\n", 0, undecoded.start) + 1 == error.lineno:
+                return f"Line {error.lineno} is not the UTF-8 text that the file promises."
+    return _broken(error.lineno, _REASONS.get(reason, reason))
+
+
+def _refused_by_libxml2(error: Any) -> ScoreError:
+    if error.code in _LIMITS:
+        return ScoreError(
+            "too_large",
+            f"Line {error.lineno} goes beyond 256 levels of elements or 10 MB of one text, "
+            "which no score needs.",
+        )
+    return ScoreError("broken_xml", _broken(error.lineno, error.msg))
 
 
 def _broken(line: int | None, reason: str | None) -> str:
     place = f"Line {line} is" if line else "The file is"
-    return f"{place} not well-formed XML: {_PLACE.sub('', reason or 'unreadable')}."
+    return f"{place} not well-formed XML: {_PLACE_AND_ADVICE.sub('', reason or 'unreadable')}."
