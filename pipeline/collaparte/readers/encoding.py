@@ -61,7 +61,7 @@ def in_utf8(data: bytes) -> tuple[bytes, tuple[Remark, ...]]:
     found = _DECLARED.match(document)
     declared = (found.group(2) or found.group(3)).decode("ascii").lower() if found else "utf-8"
     truly = by_bytes or _beyond_doubt(document, declared)
-    if not _same(truly, declared):
+    if found and not _same(truly, declared):
         remarks.append(
             Remark(
                 "wrong_encoding",
