@@ -10,6 +10,9 @@ CollaparteError               one line for a person: what, where, what to do
 
 from __future__ import annotations
 
+import difflib
+from collections.abc import Iterable
+
 
 class CollaparteError(Exception):
     """Base of all errors that a person may see; the message is one plain line."""
@@ -49,3 +52,9 @@ class ScoreError(CollaparteError):
 
     def __str__(self) -> str:
         return self.message
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """What a message adds when something known is near: `; did you mean …?`, else nothing."""
+    near = difflib.get_close_matches(word, list(known), n=1, cutoff=0.5)
+    return f"; did you mean {near[0]}?" if near else ""

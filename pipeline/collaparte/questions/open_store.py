@@ -1,0 +1,89 @@
+"""One state of a store, open for questions.
+
+Answers are DuckDB relations that hold their rows: a statement runs once, when it is asked, under
+limits of time and memory, on a cursor of its own, so that answers do not get in each other's way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import duckdb
+
+from collaparte.errors import RefusedSQL
+from collaparte.questions.connection import Limits, connect, macro_names
+from collaparte.questions.library import find, macro_files
+from collaparte.questions.parameters import bound_values
+from collaparte.questions.statement import check, first_line
+from collaparte.schema import TABLES
+from collaparte.store import State
+
+_NO_LIMITS_GIVEN = Limits()
+
+
+class OpenStore:
+    """One state of a store; builds that come later do not change what it sees.
+
+    Parameters
+    ----------
+    state
+        From `collaparte.store.current`.
+    limits
+        Time and memory of one statement.
+    """
+
+    def __init__(self, state: State, limits: Limits = _NO_LIMITS_GIVEN) -> None:
+        self._limits = limits
+        self._connection = connect(state.files, macro_files(), limits)
+        self._macros = macro_names(self._connection)
+
+    def ask(self, name: str, /, **parameters: Any) -> duckdb.DuckDBPyRelation:
+        """The answer to the question `name`.
+
+        Parameters
+        ----------
+        parameters
+            As the question's header names them; those left out have its defaults.
+
+        Raises
+        ------
+        UsageError
+            The question or a parameter is unknown, or a value does not fit.
+        """
+        question = find(name)
+        return self._answer(question.sql, bound_values(question, parameters))
+
+    def sql(self, text: str, /) -> duckdb.DuckDBPyRelation:
+        """The answer to one SELECT.
+
+        Raises
+        ------
+        RefusedSQL
+            It is not exactly one SELECT, reaches outside the tables, is wrong, or takes too much
+            time or memory; the message is one plain line.
+        """
+        return self._answer(text, {})
+
+    def tables(self) -> duckdb.DuckDBPyRelation:
+        """One row a table: its name, what one of its rows is, and how many rows it has."""
+        counts = (
+            f"SELECT '{table.name}' AS name, $row_{table.name} AS one_row_is, count(*) AS rows "
+            f"FROM {table.name}"
+            for table in TABLES.values()
+        )
+        meanings = {f"row_{table.name}": table.row for table in TABLES.values()}
+        return self._answer(" UNION ALL ".join(counts), meanings)
+
+    def _answer(self, text: str, values: Mapping[str, Any]) -> duckdb.DuckDBPyRelation:
+        cursor = self._connection.cursor()
+        check(cursor, text, TABLES, self._macros)
+        try:
+            return cursor.sql(text, params=dict(values) or None).materialize()
+        except duckdb.InterruptException:
+            took = f"takes more than {self._limits.seconds:g} seconds"
+        except duckdb.OutOfMemoryException:
+            took = f"needs more than {self._limits.megabytes} MB of memory"
+        except duckdb.Error as error:
+            raise RefusedSQL(f"SQL: {first_line(error)}") from None
+        raise RefusedSQL(f"SQL: {took}; ask for less, one movement at a time for instance")
