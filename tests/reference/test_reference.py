@@ -28,6 +28,9 @@ KEYS = {
     "dynamics": ("mark",),
     "dynamic_accents": ("mark",),
     "midi_programs": ("program",),
+    "part_names": ("name", "language", "key"),
+    "part_name_words": ("word", "language", "kind"),
+    "sizes": ("generic", "key"),
 }
 
 
@@ -47,7 +50,7 @@ def test_every_file_is_listed():
 
 @pytest.mark.parametrize("name", reference.FILES)
 def test_every_row_has_a_source_and_its_own_key(name):
-    rows = list(reference.rows(name))
+    rows = list(reference.file_rows(name))
     assert rows
     sources = [
         column
@@ -62,7 +65,7 @@ def test_every_row_has_a_source_and_its_own_key(name):
 
 @pytest.mark.parametrize("name", reference.FILES)
 def test_cells_are_clean(name):
-    for row in reference.rows(name):
+    for row in reference.file_rows(name):
         assert None not in row
         for cell in row.values():
             assert cell is not None
@@ -78,14 +81,14 @@ def test_cells_are_clean(name):
     ],
 )
 def test_midi_numbers_are_the_named_pitches(name, pairs):
-    for row in reference.rows(name):
+    for row in reference.file_rows(name):
         for pair in pairs:
             expected = str(midi(row[pair])) if row[pair] else ""
             assert row[f"{pair}_midi"] == expected, row
 
 
 def test_written_and_sounding_bounds_differ_by_the_transposition():
-    for row in reference.rows("registers"):
+    for row in reference.file_rows("registers"):
         for side in ("low", "high"):
             written, sounding = row[f"written_{side}_midi"], row[f"sounding_{side}_midi"]
             if written:
@@ -106,6 +109,22 @@ def test_keys_exist(facts):
     for row in facts.instruments.values():
         assert row.role in {"instrument", "continuo", "group"}
         assert row.role != "instrument" or row.nearest_sound_id in facts.sound_ids
+
+
+def test_part_names_name_a_key_or_a_family(facts):
+    families = {row.family for row in facts.instruments.values()}
+    for row in facts.part_names:
+        assert row.language in {"en", "fr", "de", "it"}
+        assert row.family in families if not row.key else row.key in facts.instruments
+    for row in facts.part_name_words:
+        assert bool(row.value) == (row.kind in {"number", "count", "high", "low"})
+
+
+def test_sizes_belong_to_generic_keys_of_their_family(facts):
+    for row in facts.sizes:
+        generic, size = facts.instruments[row.generic], facts.instruments[row.key]
+        assert generic.generic
+        assert generic.family == size.family
 
 
 def test_the_printed_transposition_is_the_default_rule(facts):

@@ -23,8 +23,11 @@ from collaparte.reference.rows import (
     Group,
     Instrument,
     MidiProgram,
+    PartName,
+    PartNameWord,
     RegisterBand,
     Row,
+    Size,
     Term,
     TranspositionRule,
 )
@@ -42,6 +45,9 @@ FILES = (
     "dynamics",
     "dynamic_accents",
     "midi_programs",
+    "part_names",
+    "part_name_words",
+    "sizes",
 )
 """Names of the files, without `.csv`; each is a field of `Reference`."""
 
@@ -56,7 +62,7 @@ class Reference:
         Rows by key, id, mark or program, in the order of the file.
     sound_ids
         Key of the instrument by MusicXML sound id.
-    transposition_rules, crooks, abbreviations, registers
+    transposition_rules, crooks, abbreviations, registers, part_names, part_name_words, sizes
         Rows in the order of the file.
     """
 
@@ -71,6 +77,9 @@ class Reference:
     dynamics: Mapping[str, Dynamic]
     dynamic_accents: Mapping[str, DynamicAccent]
     midi_programs: Mapping[int, MidiProgram]
+    part_names: tuple[PartName, ...]
+    part_name_words: tuple[PartNameWord, ...]
+    sizes: tuple[Size, ...]
 
     def instruments_table(self) -> pa.Table:
         """The `instruments` table, one row an instrument, voice or group."""
@@ -115,21 +124,26 @@ class Reference:
 def load() -> Reference:
     """The reference data, read once a process."""
     return Reference(
-        instruments=_by((Instrument.of(row) for row in rows("instruments")), "key"),
-        sound_ids=MappingProxyType({row["sound_id"]: row["key"] for row in rows("sound_ids")}),
-        groups=_by((Group.of(row) for row in rows("groups")), "key"),
-        transposition_rules=tuple(map(TranspositionRule.of, rows("transposition_rules"))),
-        crooks=tuple(map(Crook.of, rows("crooks"))),
-        abbreviations=tuple(map(Abbreviation.of, rows("abbreviations"))),
-        registers=tuple(map(RegisterBand.of, rows("registers"))),
-        terms=_by((Term.of(row) for row in rows("terms")), "id"),
-        dynamics=_by((Dynamic.of(row) for row in rows("dynamics")), "mark"),
-        dynamic_accents=_by((DynamicAccent.of(row) for row in rows("dynamic_accents")), "mark"),
-        midi_programs=_by((MidiProgram.of(row) for row in rows("midi_programs")), "program"),
+        instruments=_by((Instrument.of(row) for row in file_rows("instruments")), "key"),
+        sound_ids=MappingProxyType({row["sound_id"]: row["key"] for row in file_rows("sound_ids")}),
+        groups=_by((Group.of(row) for row in file_rows("groups")), "key"),
+        transposition_rules=tuple(map(TranspositionRule.of, file_rows("transposition_rules"))),
+        crooks=tuple(map(Crook.of, file_rows("crooks"))),
+        abbreviations=tuple(map(Abbreviation.of, file_rows("abbreviations"))),
+        registers=tuple(map(RegisterBand.of, file_rows("registers"))),
+        terms=_by((Term.of(row) for row in file_rows("terms")), "id"),
+        dynamics=_by((Dynamic.of(row) for row in file_rows("dynamics")), "mark"),
+        dynamic_accents=_by(
+            (DynamicAccent.of(row) for row in file_rows("dynamic_accents")), "mark"
+        ),
+        midi_programs=_by((MidiProgram.of(row) for row in file_rows("midi_programs")), "program"),
+        part_names=tuple(map(PartName.of, file_rows("part_names"))),
+        part_name_words=tuple(map(PartNameWord.of, file_rows("part_name_words"))),
+        sizes=tuple(map(Size.of, file_rows("sizes"))),
     )
 
 
-def rows(name: str) -> Iterable[Row]:
+def file_rows(name: str) -> Iterable[Row]:
     """The rows of the file `name`, as text by column."""
     text = resources.files(__package__).joinpath(f"{name}.csv").read_text("utf-8")
     return csv.DictReader(text.splitlines())

@@ -301,3 +301,57 @@ class MidiProgram:
     def of(cls, row: Row) -> MidiProgram:
         """The program of one row of the file."""
         return cls(int(row["program"]), row["name"], row["key"] or None, row["source"])
+
+
+@dataclass(frozen=True, slots=True)
+class PartName:
+    """One spelling, plural or old name of a part beside those of the instruments.
+
+    `key` is empty where the name is known and no instrument of the table; `family` says then
+    what it belongs to.
+    """
+
+    name: str
+    language: str
+    key: str
+    family: str
+    source: str
+
+    @classmethod
+    def of(cls, row: Row) -> PartName:
+        """The name of one row of the file."""
+        return cls(row["name"], row["language"], row["key"], row["family"], row["source"])
+
+
+@dataclass(frozen=True, slots=True)
+class PartNameWord:
+    """One word that stands beside instruments in names of parts, and what it does there.
+
+    `kind` is solo, chorus, section, number, count, and, or, key (before a key letter), flat,
+    sharp, natural, high or low (after one), aside (what follows is no statement) or ignored.
+    """
+
+    word: str
+    language: str
+    kind: str
+    value: str
+    source: str
+
+    @classmethod
+    def of(cls, row: Row) -> PartNameWord:
+        """The word of one row of the file."""
+        return cls(row["word"], row["language"], row["kind"], row["value"], row["source"])
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """One size or variety of a generic instrument, the usual one first."""
+
+    generic: str
+    key: str
+    source: str
+
+    @classmethod
+    def of(cls, row: Row) -> Size:
+        """The size of one row of the file."""
+        return cls(row["generic"], row["key"], row["source"])
