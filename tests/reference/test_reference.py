@@ -25,6 +25,10 @@ KEYS = {
     "abbreviations": ("abbreviation", "language", "key"),
     "registers": ("key", "scheme", "kind", "band"),
     "terms": ("id",),
+    "term_variants": ("id", "family", "form"),
+    "direction_words": ("kind", "id"),
+    "plain_words": ("words",),
+    "glyphs": ("code_point",),
     "dynamics": ("mark",),
     "dynamic_accents": ("mark",),
     "midi_programs": ("program",),
@@ -117,7 +121,7 @@ def test_part_names_name_a_key_or_a_family(facts):
         assert row.language in {"en", "fr", "de", "it"}
         assert row.family in families if not row.key else row.key in facts.instruments
     for row in facts.part_name_words:
-        assert bool(row.value) == (row.kind in {"number", "count", "high", "low"})
+        assert bool(row.value) == (row.kind in {"ordinal", "count", "high", "low"})
 
 
 def test_sizes_belong_to_generic_keys_of_their_family(facts):

@@ -18,17 +18,21 @@ import pyarrow as pa
 from collaparte.reference.rows import (
     Abbreviation,
     Crook,
+    DirectionWord,
     Dynamic,
     DynamicAccent,
+    Glyph,
     Group,
     Instrument,
     MidiProgram,
     PartName,
     PartNameWord,
+    PlainWord,
     RegisterBand,
     Row,
     Size,
     Term,
+    TermVariant,
     TranspositionRule,
 )
 from collaparte.schema import TABLES
@@ -42,6 +46,10 @@ FILES = (
     "abbreviations",
     "registers",
     "terms",
+    "term_variants",
+    "direction_words",
+    "plain_words",
+    "glyphs",
     "dynamics",
     "dynamic_accents",
     "midi_programs",
@@ -64,6 +72,8 @@ class Reference:
         Key of the instrument by MusicXML sound id.
     transposition_rules, crooks, abbreviations, registers, part_names, part_name_words, sizes
         Rows in the order of the file.
+    term_variants, direction_words, plain_words, glyphs
+        Rows in the order of the file: the words of scores besides the terms.
     """
 
     instruments: Mapping[str, Instrument]
@@ -74,6 +84,10 @@ class Reference:
     abbreviations: tuple[Abbreviation, ...]
     registers: tuple[RegisterBand, ...]
     terms: Mapping[str, Term]
+    term_variants: tuple[TermVariant, ...]
+    direction_words: tuple[DirectionWord, ...]
+    plain_words: tuple[PlainWord, ...]
+    glyphs: tuple[Glyph, ...]
     dynamics: Mapping[str, Dynamic]
     dynamic_accents: Mapping[str, DynamicAccent]
     midi_programs: Mapping[int, MidiProgram]
@@ -132,6 +146,10 @@ def load() -> Reference:
         abbreviations=tuple(map(Abbreviation.of, file_rows("abbreviations"))),
         registers=tuple(map(RegisterBand.of, file_rows("registers"))),
         terms=_by((Term.of(row) for row in file_rows("terms")), "id"),
+        term_variants=tuple(map(TermVariant.of, file_rows("term_variants"))),
+        direction_words=tuple(map(DirectionWord.of, file_rows("direction_words"))),
+        plain_words=tuple(map(PlainWord.of, file_rows("plain_words"))),
+        glyphs=tuple(map(Glyph.of, file_rows("glyphs"))),
         dynamics=_by((Dynamic.of(row) for row in file_rows("dynamics")), "mark"),
         dynamic_accents=_by(
             (DynamicAccent.of(row) for row in file_rows("dynamic_accents")), "mark"

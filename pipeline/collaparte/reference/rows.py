@@ -238,6 +238,86 @@ class Term:
 
 
 @dataclass(frozen=True, slots=True)
+class TermVariant:
+    """Another form of a term; `families` narrows or widens where it holds, empty as the term."""
+
+    id: str
+    families: tuple[str, ...]
+    form: str
+    language: str
+    source: str
+
+    @classmethod
+    def of(cls, row: Row) -> TermVariant:
+        """The variant of one row of the file."""
+        return cls(row["id"], _list(row["family"]), row["form"], row["language"], row["source"])
+
+
+@dataclass(frozen=True, slots=True)
+class DirectionWord:
+    """A word of directions that is no technique: hairpins, modifiers, numbers, doubling, jumps.
+
+    `kind` says what it does in a text; of kind `dynamic`, the id is a mark of the dynamics.
+    """
+
+    id: str
+    kind: str
+    meaning: str
+    italian: tuple[str, ...]
+    french: tuple[str, ...]
+    german: tuple[str, ...]
+    english: tuple[str, ...]
+    abbreviations: tuple[str, ...]
+    source: str
+
+    @classmethod
+    def of(cls, row: Row) -> DirectionWord:
+        """The word of one row of the file."""
+        return cls(
+            row["id"],
+            row["kind"],
+            row["meaning"],
+            _list(row["italian"]),
+            _list(row["french"]),
+            _list(row["german"]),
+            _list(row["english"]),
+            _list(row["abbreviations"]),
+            row["source"],
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class PlainWord:
+    """A whole word or phrase of tempo, expression or heading, without meaning for our tables."""
+
+    words: str
+    kind: str
+    language: str
+    source: str
+
+    @classmethod
+    def of(cls, row: Row) -> PlainWord:
+        """The words of one row of the file."""
+        return cls(row["words"], row["kind"], row["language"], row["source"])
+
+
+@dataclass(frozen=True, slots=True)
+class Glyph:
+    """A glyph of music fonts that stands for text, by its SMuFL name and character."""
+
+    character: str
+    name: str
+    text: str
+    source: str
+
+    @classmethod
+    def of(cls, row: Row) -> Glyph:
+        """The glyph of one row of the file."""
+        character = chr(int(row["code_point"].removeprefix("U+"), 16))
+        return cls(character, row["name"], row["text"], row["source"])
+
+
+@dataclass(frozen=True, slots=True)
 class Dynamic:
     """One mark of the scale; `degree` is its rank, 1 pppp to 10 ffff."""
 
@@ -327,7 +407,7 @@ class PartName:
 class PartNameWord:
     """One word that stands beside instruments in names of parts, and what it does there.
 
-    `kind` is solo, chorus, section, number, count, and, or, key (before a key letter), flat,
+    `kind` is solo, chorus, section, ordinal, count, and, or, key (before a key letter), flat,
     sharp, natural, high or low (after one), aside (what follows is no statement) or ignored.
     """
 
