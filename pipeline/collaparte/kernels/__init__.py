@@ -1,1 +1,1 @@
-"""Arithmetic on arrays: numpy in, numpy out; no table, instrument or file is known here."""
+"""Arrays in, arrays out: nothing here knows a table, an instrument or a file."""

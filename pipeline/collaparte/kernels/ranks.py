@@ -1,0 +1,64 @@
+"""Ranks, groups and unions on plain arrays."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+Integers = npt.NDArray[np.int64]
+
+
+def groups(columns: Sequence[npt.NDArray[np.integer[Any]]]) -> Integers:
+    """Number of the distinct combination in each row, in order of the combinations.
+
+    Parameters
+    ----------
+    columns
+        Arrays of one length, the most significant first.
+    """
+    group = np.zeros(len(columns[0]), np.int64)
+    for column in columns:
+        _, codes = np.unique(column, return_inverse=True)
+        group = group * (int(codes.max(initial=0)) + 1) + codes
+        _, group = np.unique(group, return_inverse=True)
+    return group
+
+
+def rank_within(group: npt.NDArray[np.integer[Any]]) -> Integers:
+    """How many earlier rows are of the same group."""
+    order = np.argsort(group, kind="stable")
+    ordered = group[order]
+    rank = np.empty(len(group), np.int64)
+    rank[order] = np.arange(len(group)) - np.searchsorted(ordered, ordered)
+    return rank
+
+
+def union_length(group: Integers, start: Integers, end: Integers, count: int) -> Integers:
+    """Length of the union of the intervals of each group.
+
+    Parameters
+    ----------
+    group
+        Group of each interval, from 0 to `count` − 1.
+    start, end
+        Intervals [start, end), in one unit.
+
+    Returns
+    -------
+    Lengths of the unions, one a group.
+    """
+    if not len(group):
+        return np.zeros(count, np.int64)
+    order = np.lexsort((start, group))
+    group, start, end = group[order], start[order], end[order]
+    span = int(end.max()) + 1
+    # One running maximum serves all groups, because each group lies above the one before.
+    reached = np.maximum.accumulate(end + group * span) - group * span
+    before = np.zeros(len(group), np.int64)
+    before[1:] = np.where(group[1:] == group[:-1], reached[:-1], 0)
+    lengths = np.zeros(count, np.int64)
+    np.add.at(lengths, group, np.maximum(end - np.maximum(start, before), 0))
+    return lengths

@@ -1,0 +1,207 @@
+"""Lines: what one player, one section or one voice sings or plays.
+
+A staff carries one line, unless it is written for more: voices and the notes of chords are
+ranked from the top, and a further line exists where at least `chord_rank_share` of the onsets
+of the staff reach its rank. A staff whose name lists several instruments is each of them: one
+line each, by rank where it is written in as many ranks, else all on the same notes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from collaparte.kernels.ranks import groups, rank_within
+from collaparte.readers.instruments import Identity
+from collaparte.settings import Settings
+
+Integers = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Staves:
+    """Where every event stands: part, staff, order of its voice on the staff, time and pitch.
+
+    `voice_rank` is how many lines the voices above it take in its bar.
+    """
+
+    part: Integers
+    staff: Integers
+    voice_rank: Integers
+    voice: Integers
+    onset: Integers
+    height: Integers
+    grace: npt.NDArray[np.bool_]
+    instrument: Integers
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line before its notes are counted.
+
+    `rank` counts the lines of its staff from the top, of `ranks`; `identity` counts the
+    instruments of its part.
+    """
+
+    part: int
+    staff: int
+    staves: int
+    rank: int
+    ranks: int
+    identity: int
+    basis: str
+
+
+def ranks_of(staves: Staves, settings: Settings) -> tuple[Integers, Integers]:
+    """Rank of every event on its staff from the top, and the ranks that the staff has.
+
+    A rank that too few onsets reach is no line of its own: its notes join the rank above.
+    """
+    rank = np.zeros(len(staves.part), np.int64)
+    sounding = np.flatnonzero(~staves.grace)
+    order = sounding[
+        np.lexsort(
+            tuple(
+                column[sounding]
+                for column in (
+                    -staves.height, staves.onset, staves.voice, staves.staff, staves.part
+                )
+            )
+        )
+    ]  # fmt: skip
+    if not len(order):
+        return rank, np.ones(len(rank), np.int64)
+    keys = [column[order] for column in (staves.part, staves.staff, staves.voice, staves.onset)]
+    same = np.ones(len(order), bool)
+    same[0] = False
+    for key in keys:
+        same[1:] &= key[1:] == key[:-1]
+    place = np.arange(len(order))
+    first = np.maximum.accumulate(np.where(same, 0, place))
+    rank[order] = place - first + staves.voice_rank[order]
+    staff = staves.part * 64 + staves.staff
+    _, staff_code = np.unique(staff, return_inverse=True)
+    count = int(staff_code.max()) + 1
+    top = np.zeros(count, np.int64)
+    if rank.max() > 0:
+        onsets = np.unique(np.stack((staff_code[sounding], staves.onset[sounding])), axis=1)
+        total = np.bincount(onsets[0], minlength=count)
+        for deeper in range(1, int(rank.max()) + 1):
+            deep = sounding[rank[sounding] >= deeper]
+            found = np.unique(np.stack((staff_code[deep], staves.onset[deep])), axis=1)
+            reached = np.bincount(found[0], minlength=count)
+            enough = reached >= settings.chord_rank_share * np.maximum(total, 1)
+            top[(top == deeper - 1) & enough & (reached > 0)] = deeper
+    return np.minimum(rank, top[staff_code]), top[staff_code] + 1
+
+
+def voice_ranks(
+    part: Integers, staff: Integers, bar: Integers, voice: Integers, onset: Integers
+) -> Integers:
+    """How many lines the voices above take in the bar, for every note or rest.
+
+    Parameters
+    ----------
+    voice
+        Order of the voice among those of its staff, from 0.
+    """
+    result = np.zeros(len(part), np.int64)
+    several = np.flatnonzero(np.isin(part * 64 + staff, (part * 64 + staff)[voice > 0]))
+    if not len(several):
+        return result
+    part, staff, bar, voice, onset = (
+        column[several] for column in (part, staff, bar, voice, onset)
+    )
+    where = groups((part, staff, bar, voice))
+    together = groups((where, onset))
+    size = np.bincount(together)
+    largest = np.zeros(int(where.max()) + 1, np.int64)
+    np.maximum.at(largest, where, size[together])
+    bars = groups((part, staff, bar))
+    bar_of = np.zeros(len(largest), np.int64)
+    bar_of[where] = bars
+    above = np.cumsum(largest) - largest
+    first = np.searchsorted(bar_of, bar_of)
+    result[several] = (above - above[first])[where]
+    return result
+
+
+def lines_of(
+    staves: Staves, identities: Sequence[tuple[Identity, ...]], settings: Settings
+) -> tuple[list[Line], Integers, Integers]:
+    """The lines of a score in score order, and the line of every event.
+
+    Parameters
+    ----------
+    identities
+        The instruments of each part.
+
+    Returns
+    -------
+    lines, event, line
+        Event `event[i]` belongs to `lines[line[i]]`; an event that several lines play stands
+        more than once.
+    """
+    rank, ranks = ranks_of(staves, settings)
+    named = np.array([len(names) for names in identities], np.int64)[staves.part]
+    shared = (named > 1) & (staves.instrument < 0) & (ranks < named)
+    by_rank = (named > 1) & (staves.instrument < 0) & ~shared
+    identity = np.where(staves.instrument >= 0, staves.instrument, 0)
+    identity = np.where(by_rank, np.minimum(rank, named - 1), identity)
+    event = np.repeat(np.arange(len(rank)), np.where(shared, named, 1))
+    copy = rank_within(event)
+    identity = np.where(shared[event], copy, identity[event])
+    columns = (
+        staves.part[event],
+        staves.staff[event],
+        np.where(shared[event], identity, 0),
+        rank[event],
+        identity,
+    )
+    number = groups(columns)
+    staff_count = np.zeros(len(identities) + 1, np.int64)
+    np.maximum.at(staff_count, staves.part, staves.staff)
+    lines = []
+    for index in np.unique(number, return_index=True)[1].tolist():
+        part = int(columns[0][index])
+        total = int(ranks[event[index]])
+        lines.append(
+            Line(
+                part=part,
+                staff=int(columns[1][index]),
+                staves=int(staff_count[part]),
+                rank=int(columns[3][index]),
+                ranks=1 if by_rank[event[index]] else total,
+                identity=int(identity[index]),
+                basis=_basis(len(identities[part]), total, int(staff_count[part])),
+            )
+        )
+    return lines, event, number
+
+
+def _basis(identities: int, ranks: int, staves: int) -> str:
+    if identities > 1:
+        return "name"
+    if ranks > 1:
+        return "rank"
+    return "staff" if staves > 1 else "part"
+
+
+_UPPER = {2: ("upper", "lower"), 3: ("upper", "middle", "lower")}
+
+
+def label(line: Line, identity: Identity, part_name: str) -> str:
+    """Name of a line as a reader of the score would say it."""
+    name = identity.label or part_name
+    if line.ranks == len(identity.numbers) > 1:
+        return f"{name} {identity.numbers[line.rank]}"
+    pieces = [name]
+    if line.staves > 1:
+        pieces.append(f"staff {line.staff}")
+    if line.ranks > 1:
+        words = _UPPER.get(line.ranks)
+        pieces.append(words[line.rank] if words else f"{line.rank + 1} of {line.ranks} from the top")
+    return ", ".join(pieces)

@@ -1,0 +1,296 @@
+"""Bytes of a MusicXML document → a table of its elements, without a tree.
+
+A full parser accepts the document first; the cut made here only finds the tags again. In an
+accepted document `<` opens a tag, comment, CDATA section, instruction or declaration and
+nothing else. Where every `<` after the prolog opens a tag and the `<` and `>` alternate, a
+token `<tag attributes>text` runs from one `<` to the next. Where they do not, the document is
+first rewritten by the slow path (`document.normalised`), after which they always do.
+
+Only distinct tokens are ever decoded: a score has few of them.
+"""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from collaparte.errors import ScoreError
+from collaparte.readers.musicxml.document import (
+    check_well_formed,
+    normalised,
+    without_comments,
+)
+
+Indexes = npt.NDArray[np.int32]
+Value = TypeVar("Value")
+
+ROW_DEPTH = 3
+"""Depth of the children of `measure`: root 0, part 1, measure 2."""
+
+MAXIMUM_DEPTH = 100
+
+_PROLOG = re.compile(rb"\s*(?:<\?xml([^>]*)\?>)?\s*(?:<!DOCTYPE[^\[>]*>)?\s*")
+_ENCODING = re.compile(rb"encoding\s*=\s*[\"']([^\"']+)[\"']")
+_BLOCK = 1 << 18  # bytes compared at a time: stays in the cache
+
+
+class _NotPlainError(Exception):
+    """The tags cannot be found by their angle brackets alone."""
+
+
+@dataclass(frozen=True)
+class ElementTable:
+    """All elements of the parts of one document, in document order.
+
+    `tag`, `depth` and `row` have one entry an element: number of its tag name, depth below the
+    root, and the row (child of a measure) that it lies in or is. `token` is the number of its
+    distinct token; `heads` and `texts` have one entry a distinct token. `header` holds the
+    bytes before the first part.
+    """
+
+    header: bytes
+    token: Indexes
+    tag: npt.NDArray[np.int16]
+    depth: npt.NDArray[np.int8]
+    row: Indexes
+    names: dict[str, int]
+    heads: Any
+    texts: Any
+    _document: bytes | None
+    _offsets: Indexes
+    _order: Indexes
+    _bounds: npt.NDArray[np.int64]
+    _levels: dict[int, Indexes] = field(default_factory=dict)
+
+    def of(self, name: str, depth: int | None = None) -> Indexes:
+        """Elements with this tag name, in document order; at one depth where it is given."""
+        number = self.names.get(name)
+        if number is None:
+            return np.empty(0, np.int32)
+        found = self._order[self._bounds[number] : self._bounds[number + 1]]
+        if depth is None:
+            return found
+        return found[self.depth[found] == depth]
+
+    def below(self, depth: int) -> Indexes:
+        """Elements at this depth, in document order."""
+        if depth not in self._levels:
+            self._levels[depth] = np.flatnonzero(self.depth == depth).astype(np.int32)
+        return self._levels[depth]
+
+    def children(self, parents: Indexes, depth: int) -> tuple[Indexes, Indexes]:
+        """The children of elements at one depth, and which parent each belongs to."""
+        candidates = self.below(depth + 1)
+        if not len(parents) or not len(candidates):
+            return np.empty(0, np.int32), np.empty(0, np.int32)
+        level = self.below(depth)
+        nearest = level[np.maximum(np.searchsorted(level, candidates) - 1, 0)]
+        owner = np.minimum(np.searchsorted(parents, nearest), len(parents) - 1)
+        inside = (parents[owner] == nearest) & (candidates > nearest)
+        return candidates[inside], owner[inside].astype(np.int32)
+
+    def text_values(
+        self, elements: Indexes, parse: Callable[[str], Value]
+    ) -> tuple[Indexes, list[Value]]:
+        """Parsed texts of some elements.
+
+        Returns
+        -------
+        codes, values
+            `values[codes[i]]` belongs to `elements[i]`; each distinct token is parsed once.
+        """
+        codes, distinct = _distinct(self.token[elements])
+        texts = self.texts.take(pa.array(distinct)).to_pylist()
+        return codes, [parse(_plain(text)) for text in texts]
+
+    def texts_of(self, elements: Indexes) -> tuple[Indexes, list[str]]:
+        """Texts of some elements, as `text_values` gives them."""
+        return self.text_values(elements, str)
+
+    def attribute(self, elements: Indexes, name: str) -> tuple[Indexes, list[str | None]]:
+        """One attribute of some elements; `None` where an element does not have it."""
+        codes, distinct = _distinct(self.token[elements])
+        heads = self.heads.take(pa.array(distinct))
+        values: list[str | None] = [None] * len(distinct)
+        wanted = np.flatnonzero(
+            pc.match_substring(heads, name + "=").to_numpy(zero_copy_only=False)
+        )
+        pattern = re.compile(r"\s" + re.escape(name) + r"\s*=\s*(?:\"([^\"]*)\"|'([^']*)')")
+        for index in wanted.tolist():
+            found = pattern.search(heads[index].as_py())
+            if found:
+                values[index] = _plain(found.group(1) or found.group(2) or "")
+        return codes, values
+
+    def having(self, elements: Indexes, name: str) -> npt.NDArray[np.bool_]:
+        """True for the elements that may have this attribute."""
+        if not len(elements):
+            return np.zeros(0, bool)
+        codes, distinct = _distinct(self.token[elements])
+        heads = self.heads.take(pa.array(distinct))
+        return np.asarray(
+            pc.match_substring(heads, name + "=").to_numpy(zero_copy_only=False)[codes], bool
+        )
+
+    def line(self, element: int) -> int | None:
+        """Line of the file that an element starts in; None where the file was rewritten."""
+        if self._document is None:
+            return None
+        return self._document.count(b"\n", 0, int(self._offsets[element])) + 1
+
+
+def _distinct(tokens: Indexes) -> tuple[Indexes, npt.NDArray[np.int64]]:
+    """Codes into the sorted distinct tokens."""
+    if not len(tokens):
+        return tokens, np.empty(0, np.int64)
+    seen = np.zeros(int(tokens.max()) + 1, np.int32)
+    seen[tokens] = 1
+    distinct = np.flatnonzero(seen)
+    seen[distinct] = np.arange(len(distinct), dtype=np.int32)
+    return seen[tokens], distinct
+
+
+def _plain(text: str) -> str:
+    return html.unescape(text) if "&" in text else text
+
+
+def element_table(data: bytes) -> ElementTable:
+    """The elements of a document.
+
+    Parameters
+    ----------
+    data
+        A MusicXML document in any encoding that XML allows.
+
+    Raises
+    ------
+    ScoreError
+        The document is not well-formed, is no score, or has no part.
+    """
+    check_well_formed(data)
+    if b"<!--" in data:
+        data = without_comments(data)
+    try:
+        return _elements(data, *_cut(data), rewritten=False)
+    except _NotPlainError:
+        data = normalised(data)
+        return _elements(data, *_cut(data), rewritten=True)
+
+
+def _cut(
+    data: bytes,
+) -> tuple[
+    npt.NDArray[np.uint8], npt.NDArray[np.int32], npt.NDArray[np.bool_], npt.NDArray[np.bool_]
+]:
+    """Bytes after the prolog, offsets of all tags there, which are empty, which are end tags."""
+    prolog = _PROLOG.match(data)
+    assert prolog is not None
+    encoding = _ENCODING.search(prolog.group(1) or b"")
+    if encoding and encoding.group(1).lower() not in (b"utf-8", b"utf8", b"us-ascii", b"ascii"):
+        raise _NotPlainError
+    if b"\0" in data[:64]:
+        raise _NotPlainError
+    body = np.frombuffer(data, np.uint8)[prolog.end() :]
+    opening, closing = _positions(body, 60), _positions(body, 62)
+    if (
+        len(opening) == 0
+        or len(opening) != len(closing)
+        or opening[0] != 0
+        or not (opening < closing).all()
+        or not (closing[:-1] < opening[1:]).all()
+    ):
+        raise _NotPlainError
+    second = body[opening + 1]
+    if ((second == 33) | (second == 63)).any():
+        raise _NotPlainError
+    root = body[:200].tobytes()
+    if not root.startswith(b"<score-partwise") or b"xmlns=" in root:
+        raise _NotPlainError
+    return body, opening, body[closing - 1] == 47, second == 47
+
+
+def _positions(body: npt.NDArray[np.uint8], byte: int) -> npt.NDArray[np.int32]:
+    found = [
+        np.flatnonzero(body[start : start + _BLOCK] == byte).astype(np.int32) + np.int32(start)
+        for start in range(0, len(body), _BLOCK)
+    ]
+    return np.concatenate(found) if found else np.empty(0, np.int32)
+
+
+def _elements(
+    data: bytes,
+    body: npt.NDArray[np.uint8],
+    starts: npt.NDArray[np.int32],
+    empty: npt.NDArray[np.bool_],
+    closing: npt.NDArray[np.bool_],
+    *,
+    rewritten: bool,
+) -> ElementTable:
+    step = np.ones(len(starts), np.int8)
+    step[empty] = 0
+    step[closing] = -1
+    depths = np.cumsum(step, dtype=np.int32) - step
+    if int(depths.max()) > MAXIMUM_DEPTH:
+        raise ScoreError(
+            "too_deep", f"Elements are nested more than {MAXIMUM_DEPTH} deep, which no score needs."
+        )
+    depth = depths.astype(np.int8)
+    parts = _first_part(body, starts, depth, closing)
+    offsets = np.append(starts[parts:], np.int32(len(body)))
+    tokens = pa.Array.from_buffers(
+        pa.binary(), len(offsets) - 1, [None, pa.py_buffer(offsets), pa.py_buffer(body)]
+    ).dictionary_encode()
+    keep = np.flatnonzero(~closing[parts:])
+    token = tokens.indices.to_numpy()[keep]
+    depth = depth[parts:][keep]
+    heads, texts, tags = _split(tokens.dictionary)
+    tag_of_token = tags.indices.to_numpy().astype(np.int16)
+    names = {name: number for number, name in enumerate(tags.dictionary.to_pylist())}
+    tag = tag_of_token[token]
+    order = np.argsort(tag, kind="stable").astype(np.int32)
+    bounds = np.zeros(len(names) + 1, np.int64)
+    np.cumsum(np.bincount(tag, minlength=len(names)), out=bounds[1:])
+    return ElementTable(
+        header=data[: len(data) - len(body) + int(starts[parts])],
+        token=token,
+        tag=tag,
+        depth=depth,
+        row=np.cumsum(depth == ROW_DEPTH, dtype=np.int32) - np.int32(1),
+        names=names,
+        heads=heads,
+        texts=texts,
+        _document=None if rewritten else data,
+        _offsets=starts[parts:][keep] + np.int32(len(data) - len(body)),
+        _order=order,
+        _bounds=bounds,
+    )
+
+
+def _first_part(
+    body: npt.NDArray[np.uint8],
+    starts: npt.NDArray[np.int32],
+    depth: npt.NDArray[np.int8],
+    closing: npt.NDArray[np.bool_],
+) -> int:
+    """Number of the tag that opens the first part."""
+    for index in np.flatnonzero((depth == 1) & ~closing).tolist():
+        if re.match(rb"<part[\s>/]", body[starts[index] : starts[index] + 6].tobytes()):
+            return int(index)
+    raise ScoreError("no_parts", "The score has no part, so there is nothing to read.")
+
+
+def _split(tokens: Any) -> tuple[Any, Any, Any]:
+    """Head (tag name and attributes) and text of each token, and its tag name encoded."""
+    pieces = pc.split_pattern(tokens.cast(pa.string()), ">", max_splits=1)
+    heads = pc.list_element(pieces, 0)
+    texts = pc.list_element(pieces, 1)
+    names = pc.list_element(pc.ascii_split_whitespace(heads, max_splits=1), 0)
+    return heads, texts, pc.ascii_trim(names, "</").dictionary_encode()
