@@ -14,6 +14,13 @@ def pytest_addoption(parser: pytest.Parser) -> None:
         metavar="FOLDER",
         help="a folder of MusicXML scores that tests on real music read in place",
     )
+    parser.addoption(
+        "--fuzz",
+        type=int,
+        default=300,
+        metavar="N",
+        help="how many damaged scores are read (300, the same every time)",
+    )
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -29,3 +36,9 @@ def scores(request: pytest.FixtureRequest) -> Path:
     if folder is None:
         pytest.skip("needs real scores: pytest tests --scores FOLDER")
     return (request.config.invocation_params.dir / folder).resolve()
+
+
+@pytest.fixture(scope="session")
+def fuzz_cases(request: pytest.FixtureRequest) -> int:
+    """How many damaged scores are read."""
+    return int(request.config.getoption("--fuzz"))
