@@ -1,0 +1,37 @@
+"""Read scores and write their tables.
+
+SOURCE is a manifest (corpus_manifest.yaml), one score, or a folder of scores (.musicxml, .xml,
+.mxl). Without it the corpus_manifest.yaml of the current folder is taken, else the one that came
+with collaparte.
+
+A score that cannot be read does not stop the others: `collaparte remarks` says what was wrong,
+and the exit code is then 3.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import click
+
+import collaparte
+from collaparte import console
+from collaparte.commands import options
+
+
+@click.command("build", help=__doc__)
+@click.argument("source", required=False, type=click.Path(path_type=Path))
+@options.store
+@click.option(
+    "--workers",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="Scores to read at a time; one for each processor when left out.",
+)
+def command(source: Path | None, store: Path, workers: int | None) -> int:
+    """Build, and say what came of it."""
+    with console.progress("movements") as progress:
+        summary = collaparte.build(source, store, workers or os.cpu_count() or 1, progress)
+    console.say(str(summary))
+    return console.Exit.SOME_SCORES_FAILED if summary.failed else console.Exit.DONE
