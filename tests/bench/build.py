@@ -1,0 +1,151 @@
+"""The whole build against a bare parse of the same bytes, stage by stage, and the questions.
+
+    python tests/bench/build.py FOLDER [--json]
+
+A build starts with the files as they lie in the folder and ends with the committed store, on
+one and on two worker processes; the bare parse has its bytes unpacked in memory, on one and on
+two processes at the same time. Reading and measures are also timed one by one on one core.
+Questions are asked of the finished store with their default values.
+"""
+
+from __future__ import annotations
+
+import statistics
+import tempfile
+import time
+from collections import defaultdict
+from pathlib import Path
+from typing import Any
+
+from measuring import (
+    MEGABYTE,
+    arguments,
+    in_own_process,
+    machine,
+    musicxml_files,
+    peak_memory,
+    peak_memory_of_children,
+    show,
+    side_by_side,
+)
+from reading import bare_parse
+
+ROUNDS = 2
+ASKED = 7
+HEADLINE = "low-winds-double-chorus"
+WORKERS = (1, 2)
+
+
+def build_once(folder: Path, store: Path, workers: int) -> tuple[float, int]:
+    """Seconds of one build, and bytes that the largest of its processes took."""
+    from collaparte.build import build
+
+    start = time.perf_counter()
+    build(folder, store, workers=workers)
+    seconds = time.perf_counter() - start
+    return seconds, max(peak_memory(), peak_memory_of_children())
+
+
+def stages(files: list[Path]) -> dict[str, float]:
+    """Seconds of reading all files and of each measure, on one core."""
+    from collaparte import measures, readers, reference
+    from collaparte.movement import Movement
+    from collaparte.settings import Settings
+
+    facts, settings = reference.load(), Settings()
+    seconds: dict[str, float] = defaultdict(float)
+    for file in files:
+        movement = Movement(file.stem, file.name, file.stem, file.stem)
+        data = file.read_bytes()
+        start = time.perf_counter()
+        tables = readers.read(data, movement, facts, settings)
+        seconds["reading"] += time.perf_counter() - start
+        for measure in measures.MEASURES:
+            start = time.perf_counter()
+            tables |= measure.function(tables, facts, settings)
+            seconds[measure.name] += time.perf_counter() - start
+    return dict(seconds)
+
+
+def questions(store: Path) -> dict[str, float]:
+    """Median seconds of every shipped question that can be asked without parameters."""
+    import collaparte
+    from collaparte.questions import REQUIRED, available
+
+    opened = collaparte.open(store)
+    seconds = {}
+    for question in available():
+        if any(parameter.default is REQUIRED for parameter in question.parameters):
+            continue
+        times = []
+        for _ in range(ASKED):
+            start = time.perf_counter()
+            opened.ask(question.name).fetchall()
+            times.append(time.perf_counter() - start)
+        seconds[question.name] = statistics.median(times)
+    return seconds
+
+
+def measure(folder: Path) -> dict[str, Any]:
+    """The numbers of the bench by name; `_s` seconds, `_mb` millions of bytes by 2²⁰."""
+    sizes = in_own_process(musicxml_files, folder)
+    bare: dict[int, list[float]] = {workers: [] for workers in WORKERS}
+    built: dict[int, list[float]] = {workers: [] for workers in WORKERS}
+    peaks: dict[int, int] = {}
+    with tempfile.TemporaryDirectory() as temporary:
+        for turn in range(ROUNDS):
+            for workers in WORKERS:
+                bare[workers].append(side_by_side(bare_parse, sizes, workers))
+                store = Path(temporary) / f"store-{turn}-{workers}"
+                seconds, peaks[workers] = in_own_process(build_once, folder, store, workers)
+                built[workers].append(seconds)
+        by_stage = in_own_process(stages, list(sizes))
+        asked = in_own_process(questions, store)
+    reading = by_stage["reading"]
+    result: dict[str, Any] = {
+        **machine(),
+        "files": len(sizes),
+        "document_mb": sum(sizes.values()) / MEGABYTE,
+    }
+    for workers in WORKERS:
+        result |= {
+            f"bare_parse_{workers}_s": min(bare[workers]),
+            f"build_{workers}_s": min(built[workers]),
+            f"build_{workers}_ratio": min(built[workers]) / min(bare[workers]),
+            f"build_{workers}_peak_mb": peaks[workers] / MEGABYTE,
+        }
+    return result | {
+        "stages_s": by_stage,
+        "measures_to_reading": (sum(by_stage.values()) - reading) / reading,
+        "headline_s": asked[HEADLINE],
+        "questions_s": asked,
+    }
+
+
+def main() -> None:
+    asked = arguments(__doc__)
+    found = measure(asked.folder)
+    rows = [
+        (
+            f"build on {workers}",
+            f"{found[f'build_{workers}_s']:.2f} s, {found[f'build_{workers}_peak_mb']:.0f} MB "
+            f"in its largest process: {found[f'build_{workers}_ratio']:.1f} times the bare "
+            f"parse on {workers} ({found[f'bare_parse_{workers}_s']:.2f} s)",
+        )
+        for workers in WORKERS
+    ]
+    reading = found["stages_s"]["reading"]
+    rows += [
+        (name, f"{seconds:.3f} s: {seconds / reading:.2f} times the reading")
+        for name, seconds in found["stages_s"].items()
+    ]
+    rows.append(("all measures", f"{found['measures_to_reading']:.2f} times the reading"))
+    rows += [
+        (f"question {name}", f"{seconds * 1000:.1f} ms")
+        for name, seconds in found["questions_s"].items()
+    ]
+    show(rows, found, asked.json)
+
+
+if __name__ == "__main__":
+    main()
