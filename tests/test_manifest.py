@@ -115,7 +115,7 @@ def test_package_is_read_in_place_and_not_imported(
     ("work", "movement", "words"),
     [
         ("titel: x", "", r"work 1 (w): there is no field 'titel'"),
-        ("", "sorce: x", r"work 1 (w), movement 1 (w.1): there is no field 'sorce'; source is one"),
+        ("", "sorce: x", r"work 1 (w), movement 1 (w.1): there is no field 'sorce'; did you mean source?"),
         ("composer: nobody", "", "composer: 'nobody' is not in the section composers"),
         ("rights: own", "", "rights: 'own' is not in the section rights"),
         ("rights: {may_share_events: true}", "", "without its basis"),

@@ -6,12 +6,11 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 from functools import partial
 from pathlib import PurePosixPath
 from typing import Any
 
-from collaparte.errors import ManifestError
+from collaparte.errors import ManifestError, did_you_mean
 from collaparte.movement import PartStatement
 
 Check = Callable[[object, str], Any]
@@ -41,9 +40,8 @@ def fields(
         raise ManifestError(f"{where}: fields are expected here")
     for name in value:
         if name not in known:
-            near = get_close_matches(str(name), known, 1)
-            hint = f"; {near[0]} is one" if near else ""
-            raise ManifestError(f"{where}: there is no field {name!r}{hint}")
+            near = did_you_mean(str(name), known)
+            raise ManifestError(f"{where}: there is no field {name!r}{near}")
     for name in required:
         if name not in value:
             raise ManifestError(f"{where}: the field {name} is missing")

@@ -1,0 +1,49 @@
+"""All measures, in the order in which they run: tables of one movement to tables of it.
+
+A measure is one module; a line here makes it part of every build.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import pyarrow as pa
+
+from collaparte.measures.doublings import doublings
+from collaparte.reference import Reference
+from collaparte.schema import Tables
+from collaparte.settings import Settings
+
+
+@dataclass(frozen=True)
+class Measure:
+    """One measure: its function, the tables that it needs, and the tables that it makes."""
+
+    name: str
+    function: Callable[[Mapping[str, pa.Table], Reference, Settings], Tables]
+    needs: tuple[str, ...]
+    makes: tuple[str, ...]
+
+
+MEASURES = (Measure("doublings", doublings, ("notes", "lines"), ("doublings", "doubled_notes")),)
+
+
+def measure(
+    tables: Mapping[str, pa.Table],
+    reference: Reference,
+    settings: Settings,
+    measures: tuple[Measure, ...] = MEASURES,
+) -> Tables:
+    """All tables of one movement: those given, and those that the measures make.
+
+    Each measure sees the tables that it needs and no others.
+    """
+    measured = dict(tables)
+    for item in measures:
+        needed = {name: measured[name] for name in item.needs}
+        made = item.function(needed, reference, settings)
+        if made.keys() != set(item.makes):
+            raise ValueError(f"the measure {item.name} made {', '.join(sorted(made))}")
+        measured |= made
+    return measured
