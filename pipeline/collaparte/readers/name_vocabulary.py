@@ -1,0 +1,124 @@
+"""The words that names of parts are made of, from the reference tables.
+
+Names and abbreviations of instruments, the words that stand beside them, and the names of tones,
+each in four languages; names are compared in one `joined` form.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from collaparte.reference import Reference
+
+LANGUAGES = ("en", "de", "it", "fr")
+UNDECIDED_B = "B"
+"""The tone of a plain "B": B flat in German, B natural in English."""
+
+_COLUMNS = {"en": "english", "de": "german", "it": "italian", "fr": "french"}
+_GLYPHS = str.maketrans(
+    {"’": "'", "‘": "'", "`": "'", "\r": "\n", "\t": " ", "\xa0": " "}
+    | {"\ue260": "♭", "\ue261": "♮", "\ue262": "♯"}
+)
+
+
+def plain(text: str) -> str:
+    """A text in normal form C with plain apostrophes, blanks, line ends and accidentals."""
+    return unicodedata.normalize("NFC", text).translate(_GLYPHS)
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """One thing that a name can mean.
+
+    `key` is None for a name that is known and no instrument of the table; `languages` are those
+    in which it means this; `abbreviated`: read from the table of abbreviations.
+    """
+
+    key: str | None
+    family: str
+    languages: frozenset[str]
+    abbreviated: bool
+
+
+@dataclass(frozen=True)
+class Vocabulary:
+    """Joined names, words beside them (kind, value) and tones, as the tables have them."""
+
+    names: Mapping[str, tuple[Meaning, ...]]
+    words: Mapping[str, tuple[str, str]]
+    tones: Mapping[str, str]
+
+
+def joined(text: str) -> str:
+    """The form in which names are compared: letters and digits, accidentals and accents kept."""
+    text = plain(text).lower()
+    return "".join(mark for mark in text.replace("♭", "b") if mark.isalnum() or mark in "♯#♮")
+
+
+@cache
+def vocabulary(reference: Reference) -> Vocabulary:
+    """The vocabulary of part names, put together once."""
+    full: dict[tuple[str, str | None, str], set[str]] = {}
+    for row in reference.instruments.values():
+        for language in LANGUAGES:
+            for name in getattr(row, _COLUMNS[language]):
+                if "(" not in name:
+                    full.setdefault((joined(name), row.key, row.family), set()).add(language)
+    for item in reference.part_names:
+        family = reference.instruments[item.key].family if item.key else item.family
+        full.setdefault((joined(item.name), item.key or None, family), set()).add(item.language)
+    short: dict[tuple[str, str | None, str], set[str]] = {}
+    for entry in reference.abbreviations:
+        if entry.usage == "score":
+            family = reference.instruments[entry.key].family
+            name = (joined(entry.abbreviation), entry.key, family)
+            if name not in full:
+                short.setdefault(name, set()).add(entry.language)
+    names: dict[str, list[Meaning]] = {}
+    for table, abbreviated in ((full, False), (short, True)):
+        for (form, key, family), languages in table.items():
+            meaning = Meaning(key, family, frozenset(languages), abbreviated)
+            names.setdefault(form, []).append(meaning)
+    order = {key: place for place, key in enumerate(reference.instruments)}
+    for meanings in names.values():
+        meanings.sort(key=lambda m: (m.abbreviated, -len(m.languages), order.get(m.key or "", -1)))
+    return Vocabulary(
+        {name: tuple(meanings) for name, meanings in names.items()},
+        {row.word: (row.kind, row.value) for row in reversed(reference.part_name_words)},
+        _tones(reference),
+    )
+
+
+def _tones(reference: Reference) -> dict[str, str]:
+    """Canonical tone by its names in four languages, joined; from the table of crooks."""
+    tones: dict[str, str] = {}
+    for row in reference.crooks:
+        tone = tone_of_crook(row.crook)
+        for english in tone.split(" / "):
+            tones[joined(english)] = tone
+            tones[joined(english.replace("-flat", "b").replace("-sharp", "#"))] = tone
+            tones[joined(english.replace("-sharp", "♯"))] = tone
+        for printed in (row.german, row.french, row.italian):
+            for name in printed.split("/"):
+                tones.setdefault(joined(name), tone)
+                tones.setdefault(joined(re.sub(" (bémol|bemolle)$", "b", name)), tone)
+    naturals = {"C": "C", "D": "D", "E": "E", "F": "F", "G": "G", "A": "A", "H": "B-natural"}
+    tones.update({name.lower(): tone for name, tone in naturals.items()})
+    tones.update({"b": UNDECIDED_B, "b♮": "B-natural", "ré": "D", "re": "D", "do": "C"})
+    return tones
+
+
+def tone_of_crook(crook: str) -> str:
+    """The tone in the name of a crook: "B-flat" of "B-flat alto"."""
+    return re.sub(r"\b(alto|basso|low|high|piccolo)\b|\(.*?\)", "", crook).strip()
+
+
+def words_of(text: str, reference: Reference) -> frozenset[str]:
+    """The kinds of the words in a text (`part_name_words.csv`): solo, chorus, section and so on."""
+    words = vocabulary(reference).words
+    tokens = re.findall(r"[^\W\d_]+", plain(text).lower())
+    return frozenset(words[token][0] for token in tokens if token in words)
