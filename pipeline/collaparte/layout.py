@@ -11,9 +11,8 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import zip_longest
 from typing import Any
-
-from tabulate import tabulate
 
 NULL = "–"
 NARROWEST = 12
@@ -72,8 +71,10 @@ def screen(names: Sequence[str], rows: Rows, units: Mapping[str, str], width: in
 def markdown(names: Sequence[str], rows: Rows, units: Mapping[str, str]) -> str:
     """The rows as a Markdown table, numbers as on the screen and no text folded."""
     columns = _columns(names, rows, units)
-    lines = [[cell.replace("|", "\\|") for cell in column.cells] for column in columns]
-    text = _tabulated(names, lines, columns, "pipe")
+    rule = ["---:" if column.number else "---" for column in columns]
+    cells = [[cell.replace("|", "\\|") for cell in column.cells] for column in columns]
+    lines = [list(names), rule, *map(list, zip(*cells, strict=True))]
+    text = "\n".join(f"| {' | '.join(line)} |" for line in lines)
     return text if rows else f"{text}\n\n0 rows"
 
 
@@ -124,22 +125,34 @@ def _shrunk(columns: Sequence[_Column], room: int) -> list[int]:
 
 
 def _table(columns: Sequence[_Column], widths: Sequence[int]) -> str:
-    pairs = list(zip(columns, widths, strict=True))
-    heads = [_fold(_pieces(column.name), width).replace("_ ", "_") for column, width in pairs]
-    cells = [[_fold(cell, width) for cell in column.cells] for column, width in pairs]
-    return _tabulated(heads, cells, columns, "simple")
+    heads = [
+        [line.replace("_ ", "_") for line in _fold(_pieces(column.name), width)]
+        for column, width in zip(columns, widths, strict=True)
+    ]
+    rows = [
+        [_fold(cell, width) for cell, width in zip(row, widths, strict=True)]
+        for row in zip(*(column.cells for column in columns), strict=True)
+    ]
+    numbers = [column.number for column in columns]
+    rule = ["-" * width for width in widths]
+    texts = [
+        _side_by_side(row, widths, numbers) for row in (heads, [[line] for line in rule], *rows)
+    ]
+    return "\n".join(texts)
 
 
-def _tabulated(
-    heads: Sequence[str], cells: list[list[str]], columns: Sequence[_Column], style: str
+def _side_by_side(
+    cells: Sequence[list[str]], widths: Sequence[int], numbers: Sequence[bool]
 ) -> str:
-    return tabulate(
-        list(zip(*cells, strict=True)),
-        headers=heads,
-        tablefmt=style,
-        disable_numparse=True,
-        colalign=["right" if column.number else "left" for column in columns],
-    )
+    """The lines of cells beside each other."""
+    lines = []
+    for pieces in zip_longest(*cells, fillvalue=""):
+        padded = (
+            piece.rjust(width) if number else piece.ljust(width)
+            for piece, width, number in zip(pieces, widths, numbers, strict=True)
+        )
+        lines.append((" " * GAP).join(padded).rstrip())
+    return "\n".join(lines)
 
 
 def _blocks(columns: Sequence[_Column], width: int) -> str:
@@ -150,14 +163,14 @@ def _blocks(columns: Sequence[_Column], width: int) -> str:
         lines = []
         for column in columns:
             folded = _fold(column.cells[index], max(width - margin, NARROWEST))
-            lines.append(f"{column.name:{margin}}" + folded.replace("\n", "\n" + " " * margin))
+            lines.append(f"{column.name:{margin}}" + ("\n" + " " * margin).join(folded))
         blocks.append("\n".join(lines))
     return "\n\n".join(blocks)
 
 
-def _fold(text: str, width: int) -> str:
+def _fold(text: str, width: int) -> list[str]:
     lines = textwrap.wrap(text, width)
-    return "\n".join(lines if len(lines) <= MOST_LINES else [*lines[: MOST_LINES - 1], CUT])
+    return lines if len(lines) <= MOST_LINES else [*lines[: MOST_LINES - 1], CUT]
 
 
 def _pieces(name: str) -> str:

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import duckdb
 
-from collaparte.schema import TABLES, empty
+from collaparte.schema import TABLES
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,7 @@ def connect(
     Parameters
     ----------
     files
-        The Parquet files of every table; one without files is there, without rows.
+        The Parquet files of every table of the schema, one or more each.
     macros
         SQL files with CREATE MACRO statements that all questions may use.
     limits
@@ -43,14 +43,11 @@ def connect(
         config={"autoinstall_known_extensions": "false", "autoload_known_extensions": "false"}
     )
     for table in TABLES:
-        if files.get(table):
-            objects = _list(files[table])
-            connection.execute(f"CREATE VIEW {table} AS SELECT * FROM read_parquet({objects})")
-        else:
-            connection.from_arrow(empty(table)).create(table)
+        objects = _list(files[table])
+        connection.execute(f"CREATE VIEW {table} AS SELECT * FROM read_parquet({objects})")
     for path in macros:
         connection.execute(path.read_text(encoding="utf-8"))
-    every_path = [path for table in TABLES for path in files.get(table, ())]
+    every_path = [path for table in TABLES for path in files[table]]
     for setting in (
         f"allowed_paths = {_list(every_path)}",
         "temp_directory = ''",
@@ -66,11 +63,11 @@ def connect(
 
 def macro_names(connection: duckdb.DuckDBPyConnection) -> frozenset[str]:
     """The project's own macros that stand in FROM."""
-    found = connection.execute(
+    found = connection.sql(
         "SELECT function_name FROM duckdb_functions() "
         "WHERE function_type = 'table_macro' AND NOT internal"
-    ).fetchall()
-    return frozenset(name for (name,) in found)
+    )
+    return frozenset(name for (name,) in found.fetchall())
 
 
 def _list(paths: Iterable[Path]) -> str:

@@ -15,7 +15,7 @@ from collaparte.errors import RefusedSQL
 from collaparte.questions.connection import Limits, connect, macro_names
 from collaparte.questions.library import find, macro_files
 from collaparte.questions.parameters import bound_values
-from collaparte.questions.statement import check, first_line
+from collaparte.questions.statement import check, message_of
 from collaparte.schema import TABLES
 from collaparte.store import State
 
@@ -85,5 +85,5 @@ class OpenStore:
         except duckdb.OutOfMemoryException:
             took = f"needs more than {self._limits.megabytes} MB of memory"
         except duckdb.Error as error:
-            raise RefusedSQL(f"SQL: {first_line(error)}") from None
+            raise RefusedSQL(f"SQL: {message_of(error)}") from None
         raise RefusedSQL(f"SQL: {took}; ask for less, one movement at a time for instance")

@@ -66,30 +66,35 @@ def check(
     try:
         statements = connection.extract_statements(text)
     except duckdb.Error as error:
-        raise RefusedSQL(f"SQL: {first_line(error)}") from None
+        raise RefusedSQL(f"SQL: {message_of(error)}") from None
     if len(statements) != 1:
-        raise RefusedSQL(f"SQL: {len(statements)} statements; give exactly one SELECT")
+        count = len(statements) or "no"
+        raise RefusedSQL(f"SQL: {count} statements; give exactly one SELECT")
     kind = statements[0].type
     if kind == duckdb.StatementType.MULTI:
         raise RefusedSQL("SQL: PIVOT needs its values written out: PIVOT … ON column IN (…)")
     if kind != duckdb.StatementType.SELECT:
-        word = text.split(maxsplit=1)[0].upper().rstrip(";")
-        raise RefusedSQL(f"SQL: {word} is refused; give one SELECT")
+        first = text.split(maxsplit=1)[0].upper()
+        raise RefusedSQL(
+            f"SQL: {first if first.isalpha() else kind.name} is refused; give one SELECT"
+        )
     _check_names(_syntax_tree(connection, text), set(tables), set(macros))
     return text
 
 
-def first_line(error: duckdb.Error) -> str:
-    """What the database says, without its kind of error and the drawing below it."""
-    message = str(error).splitlines()[0]
-    kind, colon, rest = message.partition(" Error: ")
-    return (rest if colon and len(kind) < 30 else message).strip()
+def message_of(error: duckdb.Error) -> str:
+    """What the database says in its first line, and the columns there are where one is unknown."""
+    first, *others = str(error).splitlines()
+    kind, colon, rest = first.partition(" Error: ")
+    message = (rest if colon else kind).strip()
+    candidates = [line.strip() for line in others if line.startswith("Candidate bindings:")]
+    return "; ".join([message, *candidates])
 
 
 def _syntax_tree(connection: duckdb.DuckDBPyConnection, text: str) -> Any:
     try:
-        row = connection.execute("SELECT json_serialize_sql($text)", {"text": text}).fetchone()
-        tree = json.loads(row[0]) if row else {}
+        asked = connection.sql("SELECT json_serialize_sql($text)", params={"text": text})
+        tree = json.loads(asked.fetchall()[0][0])
     except (duckdb.Error, RecursionError):
         raise RefusedSQL("SQL: the statement is nested too deeply") from None
     if tree.get("error", True):
