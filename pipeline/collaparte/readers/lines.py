@@ -196,12 +196,14 @@ _UPPER = {2: ("upper", "lower"), 3: ("upper", "middle", "lower")}
 def label(line: Line, identity: Identity, part_name: str) -> str:
     """Name of a line as a reader of the score would say it."""
     name = identity.label or part_name
-    if line.ranks == len(identity.numbers) > 1:
-        return f"{name} {identity.numbers[line.rank]}"
+    if line.ranks == len(identity.players) > 1:
+        return f"{name} {identity.players[line.rank]}"
     pieces = [name]
     if line.staves > 1:
         pieces.append(f"staff {line.staff}")
     if line.ranks > 1:
         words = _UPPER.get(line.ranks)
-        pieces.append(words[line.rank] if words else f"{line.rank + 1} of {line.ranks} from the top")
+        pieces.append(
+            words[line.rank] if words else f"{line.rank + 1} of {line.ranks} from the top"
+        )
     return ", ".join(pieces)

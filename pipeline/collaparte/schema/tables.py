@@ -204,6 +204,7 @@ NOTES = _table(
     _o("hairpin", WORD, "crescendo or diminuendo in force"),
     _c("techniques", WORDS, "techniques in force, by the ids of terms, sorted"),
     _c("articulations", WORDS, "articulations on the note, sorted"),
+    _c("hidden_articulations", WORDS, "those of them that are not printed, sorted"),
     _o("ornament", WORD, "trill and its like"),
     _o("tremolo_strokes", SMALL, "strokes of a tremolo on the note", "strokes"),
     _o("tremolo_type", WORD, "single, double or unmeasured"),

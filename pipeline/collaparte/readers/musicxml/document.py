@@ -111,7 +111,10 @@ def normalised(document: bytes) -> bytes:
     try:
         root: Any = etree.fromstring(document, parser)
     except etree.XMLSyntaxError as error:
-        raise _refused_by_libxml2(error) from None
+        refused = _refused_by_libxml2(error)
+        if refused.code == "broken_xml":
+            check_well_formed(document)  # says the same in plainer words
+        raise refused from None
     for entity in root.iter(etree.Entity):
         _refuse_entity(entity.name, entity.sourceline)
     if root.xpath("boolean(//*[namespace-uri()])"):

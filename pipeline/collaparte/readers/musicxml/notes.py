@@ -20,7 +20,7 @@ from collaparte.readers.musicxml.pitches import (
     sounding,
     written_pitches,
 )
-from collaparte.readers.musicxml.ties import chains
+from collaparte.readers.musicxml.ties import chains, stops_are_missing
 from collaparte.readers.musicxml.timeline import Flags, Positions, Rows, Timeline
 from collaparte.readers.musicxml.tokens import Indexes
 from collaparte.remarks import Remark
@@ -195,18 +195,25 @@ def events_of(
     pitch = np.where(unpitched, -2 - display_codes(rows, notes)[0], pitches.hundredths).astype(
         np.int64
     )
-    head, open_stop = chains(
-        start & timed,
-        stop & timed,
-        onset,
-        end,
-        (
-            notes.part.astype(np.int64),
-            pitch,
-            notes.voice.astype(np.int64),
-            notes.staff.astype(np.int64),
-        ),
+    part, voice, staff = (
+        column.astype(np.int64) for column in (notes.part, notes.voice, notes.staff)
     )
+    starts, stops = start & timed, stop & timed
+    head, open_stop = chains(starts, stops, onset, end, (part, pitch, voice, staff))
+    if stops_are_missing(starts, head):
+        following = timed & ~open_stop
+        head, _ = chains(starts, following, onset, end, (part, pitch, voice, staff), levels=1)
+        open_stop = stops & (head == np.arange(len(notes)))
+        remarks.append(
+            _remark_at(
+                rows,
+                notes,
+                starts,
+                "ties_without_ends",
+                "The file writes where ties begin and not where they end.",
+                "A tie was led to the note of the same pitch that follows in its voice.",
+            )
+        )
     _remark_on_ties(rows, notes, start & timed, open_stop, head, remarks)
     head = head[_companions(notes, kept)]
     last = end.copy()

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -78,13 +79,6 @@ class Rows:
         found = places[np.maximum(at, 0)] if len(places) else np.zeros(len(rows), np.int64)
         same = (at >= 0) & (self.measure_of[found] == self.measure_of[rows])
         return np.where(same, found, -1).astype(np.int32)
-
-    def whole_bar_rests(self, is_note: Flags) -> Indexes:
-        """Rows of rests that stand for a whole bar."""
-        rest = self.element_in("rest")
-        rows = np.flatnonzero((rest >= 0) & is_note).astype(np.int32)
-        codes, values = self.table.attribute(rest[rows], "measure")
-        return rows[np.array([value == "yes" for value in values], bool)[codes]]
 
     def place(self, row: int) -> str:
         """Where a row stands, in words: line of the file where it can be told, part, bar."""
@@ -159,7 +153,7 @@ class Timeline:
     divisions: tuple[Fraction, ...]
     remarks: tuple[Remark, ...]
 
-    @property
+    @cached_property
     def onset(self) -> Positions:
         """Position of every row from the start of the movement."""
         return self.bar_start[self.bar] + self.position
@@ -169,6 +163,7 @@ class Timeline:
         found = np.searchsorted(self.bar_start, positions, "right") - 1
         return np.clip(found, 0, len(self.bar_start) - 1).astype(np.int32)
 
+    @cached_property
     def bar_ticks(self) -> Positions:
         """Start of every bar, and the end of the last, in ticks."""
         ends = np.zeros(len(self.bar_length) + 1, np.int64)
@@ -178,7 +173,7 @@ class Timeline:
     def ticks(self, positions: Positions) -> Positions:
         """Positions in ticks, rounded once from the start of their bar."""
         bar = self.bar_at(positions)
-        return self.bar_ticks()[bar] + _ticks(positions - self.bar_start[bar], self.unit)
+        return self.bar_ticks[bar] + _ticks(positions - self.bar_start[bar], self.unit)
 
 
 def _ticks(positions: Positions, unit: int) -> Positions:
@@ -206,7 +201,8 @@ def timeline_of(rows: Rows, signatures: Signatures) -> Timeline:
     after = _cursor(move, rows, remarks)
     position = np.where(move < 0, after, after - move)
     _place_chords(position, is_note & ~chord, chord, rows, remarks)
-    lengths = _lengths_of_bars(rows, position + np.abs(move), is_note, unit, signatures)
+    sounds = is_note & ~chord & ~rows.flag("rest")
+    lengths = _lengths_of_bars(rows, position + np.abs(move), sounds, unit, signatures)
     bar_length = lengths.max(axis=0)
     for bar in np.flatnonzero(bar_length <= 0).tolist():
         bar_length[bar] = max(signatures.full_bar(unit)[:, bar].max(), 0)
@@ -382,21 +378,20 @@ def _place_chords(
 
 
 def _lengths_of_bars(
-    rows: Rows, end: Positions, is_note: Flags, unit: int, signatures: Signatures
+    rows: Rows, end: Positions, sounds: Flags, unit: int, signatures: Signatures
 ) -> npt.NDArray[np.int64]:
     """What each part fills of each bar, by part and bar; -1 where the part has no such bar.
 
-    A rest for a whole bar fills it, whatever duration is written: it counts for no more than
-    the time signature.
+    Notes fill what they fill; rests and steps forward count for no more than the time
+    signature, because files write rests that overrun the bar.
     """
-    lengths = np.full((rows.parts, rows.bars), -1, np.int64)
-    lengths[rows.measure_part, rows.measure_bar] = 0
-    end = end.copy()
-    whole = rows.whole_bar_rests(is_note)
-    full = signatures.full_bar(unit)[rows.part[whole], rows.bar[whole]]
-    end[whole] = np.where(full >= 0, np.minimum(end[whole], full), end[whole])
-    np.maximum.at(lengths, (rows.part, rows.bar), end)
-    return lengths
+    notes = np.full((rows.parts, rows.bars), -1, np.int64)
+    notes[rows.measure_part, rows.measure_bar] = 0
+    everything = notes.copy()
+    np.maximum.at(notes, (rows.part[sounds], rows.bar[sounds]), end[sounds])
+    np.maximum.at(everything, (rows.part, rows.bar), end)
+    full = signatures.full_bar(unit)
+    return np.maximum(notes, np.where(full >= 0, np.minimum(everything, full), everything))
 
 
 def _remark_on_bars(

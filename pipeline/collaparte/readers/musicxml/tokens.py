@@ -1,6 +1,6 @@
 """Bytes of a MusicXML document → a table of its elements, without a tree.
 
-A full parser accepts the document first; the cut made here only finds the tags again. In an
+A full parser accepts the document; the cut made here only finds the tags again. In an
 accepted document `<` opens a tag, comment, CDATA section, instruction or declaration and
 nothing else. Where every `<` after the prolog opens a tag and the `<` and `>` alternate, a
 token `<tag attributes>text` runs from one `<` to the next. Where they do not, the document is
@@ -36,6 +36,10 @@ ROW_DEPTH = 3
 """Depth of the children of `measure`: root 0, part 1, measure 2."""
 
 MAXIMUM_DEPTH = 100
+"""A score needs about ten levels."""
+
+MAXIMUM_NAMES = 10_000
+"""The standard has some four hundred; their numbers are kept in 16 bits."""
 
 _PROLOG = re.compile(rb"\s*(?:<\?xml([^>]*)\?>)?\s*(?:<!DOCTYPE[^\[>]*>)?\s*")
 _ENCODING = re.compile(rb"encoding\s*=\s*[\"']([^\"']+)[\"']")
@@ -175,14 +179,16 @@ def element_table(data: bytes) -> ElementTable:
     ScoreError
         The document is not well-formed, is no score, or has no part.
     """
-    check_well_formed(data)
-    if b"<!--" in data:
-        data = without_comments(data)
+    plain = without_comments(data) if b"<!--" in data else data
     try:
-        return _elements(data, *_cut(data), rewritten=False)
+        cut = _cut(plain)
     except _NotPlainError:
-        data = normalised(data)
-        return _elements(data, *_cut(data), rewritten=True)
+        plain = normalised(data)
+        cut = _cut(plain)
+        return _elements(plain, *cut, _depths(*cut[2:]), rewritten=True)
+    depths = _depths(*cut[2:])  # bounded before expat keeps a record of every open element
+    check_well_formed(data)
+    return _elements(plain, *cut, depths, rewritten=False)
 
 
 def _cut(
@@ -225,16 +231,9 @@ def _positions(body: npt.NDArray[np.uint8], byte: int) -> npt.NDArray[np.int32]:
     return np.concatenate(found) if found else np.empty(0, np.int32)
 
 
-def _elements(
-    data: bytes,
-    body: npt.NDArray[np.uint8],
-    starts: npt.NDArray[np.int32],
-    empty: npt.NDArray[np.bool_],
-    closing: npt.NDArray[np.bool_],
-    *,
-    rewritten: bool,
-) -> ElementTable:
-    step = np.ones(len(starts), np.int8)
+def _depths(empty: npt.NDArray[np.bool_], closing: npt.NDArray[np.bool_]) -> npt.NDArray[np.int8]:
+    """Depth of each tag below the root."""
+    step = np.ones(len(empty), np.int8)
     step[empty] = 0
     step[closing] = -1
     depths = np.cumsum(step, dtype=np.int32) - step
@@ -242,7 +241,19 @@ def _elements(
         raise ScoreError(
             "too_deep", f"Elements are nested more than {MAXIMUM_DEPTH} deep, which no score needs."
         )
-    depth = depths.astype(np.int8)
+    return depths.astype(np.int8)
+
+
+def _elements(
+    data: bytes,
+    body: npt.NDArray[np.uint8],
+    starts: npt.NDArray[np.int32],
+    empty: npt.NDArray[np.bool_],
+    closing: npt.NDArray[np.bool_],
+    depth: npt.NDArray[np.int8],
+    *,
+    rewritten: bool,
+) -> ElementTable:
     parts = _first_part(body, starts, depth, closing)
     offsets = np.append(starts[parts:], np.int32(len(body)))
     tokens = pa.Array.from_buffers(
@@ -252,6 +263,10 @@ def _elements(
     token = tokens.indices.to_numpy()[keep]
     depth = depth[parts:][keep]
     heads, texts, tags = _split(tokens.dictionary)
+    if len(tags.dictionary) > MAXIMUM_NAMES:
+        raise ScoreError(
+            "too_large", f"The file has more than {MAXIMUM_NAMES} kinds of element, as no score."
+        )
     tag_of_token = tags.indices.to_numpy().astype(np.int16)
     names = {name: number for number, name in enumerate(tags.dictionary.to_pylist())}
     tag = tag_of_token[token]
