@@ -61,8 +61,9 @@ def stages(files: list[Path]) -> dict[str, float]:
         tables = readers.read(data, movement, facts, settings)
         seconds["reading"] += time.perf_counter() - start
         for measure in measures.MEASURES:
+            needed = {name: tables[name] for name in measure.needs}
             start = time.perf_counter()
-            tables |= measure.function(tables, facts, settings)
+            tables |= measure.function(needed, facts, settings)
             seconds[measure.name] += time.perf_counter() - start
     return dict(seconds)
 

@@ -265,7 +265,8 @@ def _elements(
     heads, texts, tags = _split(tokens.dictionary)
     if len(tags.dictionary) > MAXIMUM_NAMES:
         raise ScoreError(
-            "too_large", f"The file has more than {MAXIMUM_NAMES} kinds of element, as no score."
+            "too_large",
+            f"The file has more than {MAXIMUM_NAMES} kinds of element, which no score needs.",
         )
     tag_of_token = tags.indices.to_numpy().astype(np.int16)
     names = {name: number for number, name in enumerate(tags.dictionary.to_pylist())}
