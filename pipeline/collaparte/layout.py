@@ -1,7 +1,7 @@
-"""Rows as text for reading: a table that fits the width it is given, or Markdown.
+"""Rows as text for reading: tables that fit the width they are given, or Markdown.
 
 A table that is too wide is made narrower by folding its text columns; when that is not enough,
-each row becomes a block of lines, one a column.
+its columns are spread over several tables, one below the other, that all begin with the first.
 """
 
 from __future__ import annotations
@@ -11,12 +11,11 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from itertools import zip_longest
 from typing import Any
 
 NULL = "–"
-NARROWEST = 12
-"""Characters; text is not folded into less."""
+NARROWEST = 16
+"""Characters; a longer text is not folded into less."""
 MOST_LINES = 8
 """Lines of one cell."""
 CUT = "[…]"
@@ -59,12 +58,8 @@ def screen(names: Sequence[str], rows: Rows, units: Mapping[str, str], width: in
     """
     columns = _columns(names, rows, units)
     if not rows:
-        return f"{'  '.join(names)}\n0 rows"
-    room = width - GAP * (len(columns) - 1)
-    if sum(column.least_width for column in columns) > room:
-        text = _blocks(columns, width)
-    else:
-        text = _table(columns, _shrunk(columns, room))
+        return "\n".join([*textwrap.wrap(", ".join(names), width), "0 rows"])
+    text = "\n\n".join(_table(band, width) for band in _bands(columns, width))
     return f"{text}\n{CUT} stands for the rest of a long text" if CUT in text else text
 
 
@@ -114,58 +109,53 @@ def _texts(values: Sequence[Any], unit: str) -> list[str]:
     return [text(value) for value in values]
 
 
-def _shrunk(columns: Sequence[_Column], room: int) -> list[int]:
-    """A width for each column: its own, the widest made narrower until all fit the room."""
+def _bands(columns: Sequence[_Column], width: int) -> list[list[_Column]]:
+    """The columns by the table that they stand in; the first column begins all of them."""
+    first, *others = columns
+    bands = [[first]]
+    for column in others:
+        least = sum(GAP + one.least_width for one in (*bands[-1], column)) - GAP
+        if least > width and len(bands[-1]) > 1:
+            bands.append([first])
+        bands[-1].append(column)
+    return bands
+
+
+def _widths(columns: Sequence[_Column], width: int) -> list[int]:
+    """A width for each column: its own, the widest made narrower until all fit."""
     widths = [column.width for column in columns]
-    least = [column.least_width for column in columns]
-    while sum(widths) > room:
-        spare = [width if width > low else 0 for width, low in zip(widths, least, strict=True)]
-        widths[spare.index(max(spare))] -= 1
+    spare = [column.width - column.least_width for column in columns]
+    over = sum(widths) + GAP * (len(widths) - 1) - width
+    while over > 0 and any(spare):
+        widest = max(range(len(widths)), key=lambda at: widths[at] if spare[at] else 0)
+        widths[widest] -= 1
+        spare[widest] -= 1
+        over -= 1
     return widths
 
 
-def _table(columns: Sequence[_Column], widths: Sequence[int]) -> str:
-    heads = [
-        [line.replace("_ ", "_") for line in _fold(_pieces(column.name), width)]
-        for column, width in zip(columns, widths, strict=True)
-    ]
-    rows = [
-        [_fold(cell, width) for cell, width in zip(row, widths, strict=True)]
-        for row in zip(*(column.cells for column in columns), strict=True)
-    ]
-    numbers = [column.number for column in columns]
-    rule = ["-" * width for width in widths]
-    texts = [
-        _side_by_side(row, widths, numbers) for row in (heads, [[line] for line in rule], *rows)
-    ]
-    return "\n".join(texts)
+def _table(columns: Sequence[_Column], width: int) -> str:
+    rooms = zip(columns, _widths(columns, width), strict=True)
+    texts = [_aligned(column, room) for column, room in rooms]
+    return "\n".join(_side_by_side(row) for row in zip(*texts, strict=True))
 
 
-def _side_by_side(
-    cells: Sequence[list[str]], widths: Sequence[int], numbers: Sequence[bool]
-) -> str:
+def _aligned(column: _Column, room: int) -> list[list[str]]:
+    """The lines of a column's head, rule and cells, all of one width."""
+    head = [line.replace("_ ", "_") for line in _fold(_pieces(column.name), room)]
+    cells = [_fold(cell, room) for cell in column.cells]
+    width = max(len(line) for lines in (head, *cells) for line in lines)
+    align = str.rjust if column.number else str.ljust
+    return [
+        [align(line, width) for line in lines or [""]] for lines in (head, ["-" * width], *cells)
+    ]
+
+
+def _side_by_side(cells: Sequence[list[str]]) -> str:
     """The lines of cells beside each other."""
-    lines = []
-    for pieces in zip_longest(*cells, fillvalue=""):
-        padded = (
-            piece.rjust(width) if number else piece.ljust(width)
-            for piece, width, number in zip(pieces, widths, numbers, strict=True)
-        )
-        lines.append((" " * GAP).join(padded).rstrip())
-    return "\n".join(lines)
-
-
-def _blocks(columns: Sequence[_Column], width: int) -> str:
-    """One block of lines a row, one line or more a column."""
-    margin = max(len(column.name) for column in columns) + GAP
-    blocks = []
-    for index in range(len(columns[0].cells)):
-        lines = []
-        for column in columns:
-            folded = _fold(column.cells[index], max(width - margin, NARROWEST))
-            lines.append(f"{column.name:{margin}}" + ("\n" + " " * margin).join(folded))
-        blocks.append("\n".join(lines))
-    return "\n\n".join(blocks)
+    height = max(map(len, cells))
+    filled = ([*lines, *[" " * len(lines[0])] * (height - len(lines))] for lines in cells)
+    return "\n".join((" " * GAP).join(line).rstrip() for line in zip(*filled, strict=True))
 
 
 def _fold(text: str, width: int) -> list[str]:

@@ -33,5 +33,8 @@ def command(source: Path | None, store: Path, workers: int | None) -> int:
     """Build, and say what came of it."""
     with console.progress("movements") as progress:
         summary = collaparte.build(source, store, workers or os.cpu_count() or 1, progress)
-    console.say(str(summary))
-    return console.Exit.SOME_SCORES_FAILED if summary.failed else console.Exit.DONE
+    click.echo(str(summary))
+    if not summary.failed:
+        return console.Exit.DONE
+    console.say("some scores could not be read; collaparte remarks says why")
+    return console.Exit.SOME_SCORES_FAILED
