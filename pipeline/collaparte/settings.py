@@ -75,6 +75,63 @@ class Settings:
         "doubling at one constant distance of octaves",
         _TRIAL,
     )
+    octave_displaced: DoublingThresholds = _setting(
+        DoublingThresholds(4, 3, 14, 10, 4),
+        "matched notes, pitch changes; strict: the same and distinct pitches",
+        "doubling at octaves that change on the way",
+        _TRIAL,
+    )
+    reiterated: DoublingThresholds = _setting(
+        DoublingThresholds(4, 3, 6, 4),
+        "matched notes after joining, pitch changes; strict: the same and distinct pitches",
+        "doubling in which one line holds what the other repeats",
+        _TRIAL,
+    )
+    main_notes: DoublingThresholds = _setting(
+        DoublingThresholds(4, 3, 10, 7),
+        "matched notes, pitch changes; strict: the same and distinct pitches",
+        "doubling of the main notes of a fuller line",
+        _TRIAL,
+    )
+    chordal: DoublingThresholds = _setting(
+        DoublingThresholds(3, 2, 8, 4),
+        "attacks, different chords; strict: the same and distinct pitches of the top line",
+        "doubling of chords by chords",
+        _TRIAL,
+    )
+    parallel_thirds: DoublingThresholds = _setting(
+        DoublingThresholds(8, 6, 10, 8, 4),
+        "matched notes, joint moves; strict: the same and distinct pitches",
+        "lines that go in parallel thirds",
+        _TRIAL,
+    )
+    parallel_sixths: DoublingThresholds = _setting(
+        DoublingThresholds(8, 6, 10, 8, 4),
+        "matched notes, joint moves; strict: the same and distinct pitches",
+        "lines that go in parallel sixths",
+        _TRIAL,
+    )
+    repeat_gap_quarters: int = _setting(
+        1, "quarters", "repeated notes are joined across a gap up to this", _TRIAL
+    )
+    reiterated_excess_percent: int = _setting(
+        20, "percent", "the repeating line has more than this many onsets more", _TRIAL
+    )
+    fuller_line_percent: int = _setting(
+        125, "percent", "onsets that a fuller line has at least, of those of its main notes", _TRIAL
+    )
+    parallel_ends_percent: int = _setting(
+        80, "percent", "matched notes of parallel lines that end together, at least", _TRIAL
+    )
+    parallel_durations: int = _setting(
+        2, "lengths", "different lengths of the notes of parallel lines, at least", _TRIAL
+    )
+    covered_percent: int = _setting(
+        50,
+        "percent",
+        "a stretch covered by more than this by kinds of higher rank is left out",
+        _TRIAL,
+    )
 
 
 def settings_table(settings: Settings) -> pa.Table:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 
-from collaparte.schema import TICKS, keys, table_of
+from collaparte.schema import TABLES, TICKS, keys, table_of
 
 LETTERS = ((0, 0), (0, 1), (1, 0), (2, -1), (2, 0), (3, 0), (3, 1), (4, 0), (4, 1), (5, 0),
            (6, -1), (6, 0))  # fmt: skip
@@ -55,7 +55,7 @@ def score(
     bars = max(1, -int(-max(ends, default=0) // bar_quarters))
     numbers = np.arange(bars)
     length = bar_quarters * TICKS
-    bar_table = table_of(
+    bar_table = _filled(
         "bars",
         movement_id,
         {
@@ -66,9 +66,6 @@ def score(
             "length_ticks": np.full(bars, length),
             "start_quarters": numbers * float(bar_quarters),
             "length_quarters": np.full(bars, float(bar_quarters)),
-            "bar_group": numbers,
-            "implicit": np.zeros(bars, bool),
-            "repeat_start": np.zeros(bars, bool),
         },
     )
     return {
@@ -89,7 +86,6 @@ def _notes(
     index = np.array(ticks, np.int64) // bar_length
     marks: dict[str, Any] = {
         "part_index": [_part(lines, line) for line, _ in rows],
-        "staff": [1] * len(rows),
         "instrument": [lines[line].instrument for line, _ in rows],
         "family": [lines[line].family for line, _ in rows],
         "ensemble": [lines[line].ensemble for line, _ in rows],
@@ -100,32 +96,23 @@ def _notes(
         "bar_index": index,
         "bar_key": bars["bar_key"].to_numpy()[index],
         "bar": [str(number + 1) for number in index],
-        "beat": [1.0] * len(rows),
         "step": ["CDEFGAB"[LETTERS[note.midi % 12][0]] for _, note in rows],
         "alter": [float(LETTERS[note.midi % 12][1]) for _, note in rows],
         "octave": [note.midi // 12 - 1 for _, note in rows],
         "midi": [note.midi for _, note in rows],
         "cents": [0] * len(rows),
         "register_class": ["middle"] * len(rows),
-        "dynamic_basis": ["none"] * len(rows),
         "techniques": [[]] * len(rows),
-        "articulations": [[]] * len(rows),
         "is_grace": [False] * len(rows),
         "is_cue": [False] * len(rows),
         "is_unpitched": [False] * len(rows),
-        "is_printed": [True] * len(rows),
-        "tie_in": [False] * len(rows),
-        "derived": [False] * len(rows),
-        "inferred": [False] * len(rows),
-        "pitch_uncertain": [False] * len(rows),
-        "source_notes": [[row] for row in range(len(rows))],
     }
     for row, (_, note) in enumerate(rows):
         for name, value in (note.marks or {}).items():
             marks[name][row] = value
     numbers = np.arange(len(rows))
     line_numbers = np.array([line for line, _ in rows], np.int64)
-    return table_of(
+    return _filled(
         "notes",
         movement_id,
         {
@@ -138,19 +125,17 @@ def _notes(
 
 def _lines(movement_id: str, lines: Sequence[Line]) -> pa.Table:
     count = len(lines)
-    return table_of(
+    return _filled(
         "lines",
         movement_id,
         {
             "line_key": keys(movement_id, np.arange(count)),
             "part_index": [_part(lines, index) for index in range(count)],
             "player": [f"line {index}" for index in range(count)],
-            "line_basis": ["part"] * count,
             "instrument": [line.instrument for line in lines],
             "family": [line.family for line in lines],
             "subfamily": [line.subfamily for line in lines],
             "ensemble": [line.ensemble for line in lines],
-            "ensemble_basis": ["instrument"] * count,
             "ensemble_confidence": ["certain"] * count,
             "sounding_ticks": [
                 int(sum(note.length for note in line.notes) * TICKS) for line in lines
@@ -158,6 +143,29 @@ def _lines(movement_id: str, lines: Sequence[Line]) -> pa.Table:
             "notes": [len(line.notes) for line in lines],
         },
     )
+
+
+def _filled(name: str, movement_id: str, columns: dict[str, Any]) -> pa.Table:
+    """The table with something plain in every required column that is not given."""
+    rows = len(next(iter(columns.values())))
+    missing = {
+        column.name: pa.array([_PLAIN.get(column.type, [])] * rows, column.type)
+        for column in TABLES[name].columns
+        if not column.optional and column.name not in ("movement_id", "movement_key", *columns)
+    }
+    return table_of(name, movement_id, {**missing, **columns})
+
+
+_PLAIN = {
+    pa.bool_(): False,
+    pa.int16(): 0,
+    pa.int32(): 0,
+    pa.int64(): 0,
+    pa.float32(): 0.0,
+    pa.float64(): 0.0,
+    pa.string(): "",
+    pa.dictionary(pa.int32(), pa.string()): "",
+}
 
 
 def _part(lines: Sequence[Line], index: int) -> int:

@@ -16,35 +16,59 @@ import numpy as np
 import pyarrow as pa
 
 from collaparte.measures.doublings.matches import same_pitch_class
-from collaparte.measures.doublings.melody import melody
-from collaparte.measures.doublings.same_line import steady
+from collaparte.measures.doublings.melody import Melody, melody
+from collaparte.measures.doublings.parallels import parallels
+from collaparte.measures.doublings.ranks import one_story
+from collaparte.measures.doublings.same_line import displaced, main_notes, reiterated, steady
 from collaparte.measures.doublings.stretches import Stretches, together
 from collaparte.measures.doublings.tell import tables as told_as_tables
+from collaparte.reference import Reference
 from collaparte.schema import Tables, empty
 from collaparte.settings import Settings
 
 
-def doublings(tables: Mapping[str, pa.Table], reference: object, settings: Settings) -> Tables:
+def doublings(tables: Mapping[str, pa.Table], reference: Reference, settings: Settings) -> Tables:
     """The tables `doublings` and `doubled_notes` from `notes` and `lines`.
 
     All stretches that pass the inclusive thresholds are there, `strict` marks those that pass
-    the strict ones. `interval_semitones` is the lower line in score order minus the upper.
+    the strict ones. `interval_semitones` is the lower line in score order minus the upper. A
+    stretch of which more than half is told by kinds of higher rank is left out.
     """
     notes, lines = tables["notes"], tables["lines"]
-    source = melody(notes, lines)
-    matches = same_pitch_class(source, settings.unison.matched)
-    found = steady(matches, settings)
-    if not any(map(len, found)):
+    found = together(_all_kinds(melody(notes, lines), notes, settings))
+    found = found.take(np.flatnonzero(one_story(found, len(lines), settings.covered_percent)))
+    if not len(found):
         return {name: empty(name) for name in ("doublings", "doubled_notes")}
-    stretches = in_order(together(found))
+    found = _in_order(found)
     movement_id = notes["movement_id"][0].as_py()
-    return told_as_tables(movement_id, stretches, notes, lines, _nothing_added(len(stretches)))
+    return told_as_tables(movement_id, found, notes, lines, _nothing_added(len(found)))
 
 
-def in_order(found: Stretches) -> Stretches:
+def _all_kinds(source: Melody, notes: pa.Table, settings: Settings) -> list[Stretches]:
+    fewest = min(
+        thresholds.matched
+        for thresholds in (
+            settings.unison,
+            settings.octave,
+            settings.octave_displaced,
+            settings.main_notes,
+        )
+    )
+    matches = same_pitch_class(source, fewest)
+    found = [Stretches.none()]
+    if len(matches):
+        between = matches.steps()
+        found += steady(matches, between, settings)
+        found += displaced(matches, between, settings)
+        found += main_notes(matches, between, settings)
+    found += reiterated(source, settings)
+    found += parallels(source, notes, settings)
+    return found
+
+
+def _in_order(found: Stretches) -> Stretches:
     """The stretches by pair of lines, start and kind."""
-    order = np.lexsort((found.kind, found.start, found.line_b, found.line_a))
-    return found.take(order)
+    return found.take(np.lexsort((found.kind, found.start, found.line_b, found.line_a)))
 
 
 def _nothing_added(count: int) -> pa.Array:

@@ -14,6 +14,19 @@ _OCTAVE = 1200
 
 
 @dataclass(frozen=True)
+class Steps:
+    """What lies between each match and the next; all of shape (matches − 1,).
+
+    `same_pair`: they are of one pair of lines. `a`, `b`: how many notes of the line further
+    on the next match stands.
+    """
+
+    same_pair: Flags
+    a: Ints
+    b: Ints
+
+
+@dataclass(frozen=True)
 class Matches:
     """Onsets at which two lines both begin a note, sorted by pair of lines, then onset.
 
@@ -37,6 +50,10 @@ class Matches:
         """Sounding b minus a, in cents."""
         return self.melody.pitch[self.b] - self.melody.pitch[self.a]
 
+    def steps(self) -> Steps:
+        """The steps between neighbouring matches."""
+        return Steps(np.diff(self.pair) == 0, np.diff(self.a), np.diff(self.b))
+
     def take(self, rows: Ints | Flags) -> Matches:
         """These rows alone."""
         return Matches(self.melody, self.a[rows], self.b[rows])
@@ -58,24 +75,6 @@ def in_order(matches: Matches, fewest: int) -> Matches:
     kept, pair = matches.take(enough), pair[enough]
     places = kept.melody.places
     return kept.take(np.argsort(pair * places + kept.melody.place[kept.a]))
-
-
-@dataclass(frozen=True)
-class Steps:
-    """What lies between each match and the next; all of shape (matches − 1,).
-
-    `same_pair`: they are of one pair of lines. `a`, `b`: how many notes of the line further
-    on the next match stands.
-    """
-
-    same_pair: Flags
-    a: Ints
-    b: Ints
-
-
-def steps(matches: Matches) -> Steps:
-    """The steps between neighbouring matches."""
-    return Steps(np.diff(matches.pair) == 0, np.diff(matches.a), np.diff(matches.b))
 
 
 def unbroken(matches: Matches, wanted: Flags, limit: int) -> Flags:

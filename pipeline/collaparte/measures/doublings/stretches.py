@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 
 from collaparte.kernels.arrays import Flags, Ints
 from collaparte.kernels.runs import bridged_runs, count_within, distinct_within
 from collaparte.measures.doublings.matches import Matches, Steps, unbroken
+from collaparte.schema import TICKS
 from collaparte.settings import DoublingThresholds, Settings
 
 CHANGING = np.iinfo(np.int64).min
@@ -49,6 +51,12 @@ class Stretches:
 
     def __len__(self) -> int:
         return len(self.kind)
+
+    @staticmethod
+    def none() -> Stretches:
+        """No stretch at all."""
+        values: dict[str, Any] = {item.name: np.zeros(0, np.int64) for item in fields(Stretches)}
+        return Stretches(**values | {"strict": np.zeros(0, np.bool_)})
 
     def take(self, order: Ints) -> Stretches:
         """These stretches in this order, each at most once."""
@@ -117,10 +125,9 @@ class Runs:
         )
 
 
-def bridged(
-    matches: Matches, between: Steps, same_key: Flags, settings: Settings, silence: int
-) -> Runs:
+def bridged(matches: Matches, between: Steps, same_key: Flags, settings: Settings) -> Runs:
     """Runs of matches of one key in which every onset, but for bridged ones, is matched."""
+    silence = settings.joint_silence_quarters * TICKS
     near = between.same_pair & same_key
     direct = unbroken(matches, near & (between.a == 1) & (between.b == 1), silence)
     bridge = unbroken(matches, near & (between.a + between.b == 3), silence)
@@ -159,8 +166,8 @@ def told(kind: int, runs: Runs, distinct: Ints, passes: Flags, interval: Ints) -
         changes=runs.changes,
         distinct=distinct,
         strict=passes,
-        own_a=_sums(length[a], first),
-        own_b=_sums(length[b], first),
+        own_a=sums(length[a], first),
+        own_b=sums(length[b], first),
         stretch=runs.number,
         note_a=melody.note[a],
         note_b=melody.note[b],
@@ -169,7 +176,8 @@ def told(kind: int, runs: Runs, distinct: Ints, passes: Flags, interval: Ints) -
     )
 
 
-def _sums(values: Ints, first: Ints) -> Ints:
+def sums(values: Ints, first: Ints) -> Ints:
+    """Sums of the values of each stretch, given its first row."""
     return np.add.reduceat(values, first) if len(first) else np.zeros(0, np.int64)
 
 
