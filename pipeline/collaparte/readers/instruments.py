@@ -19,14 +19,14 @@ def language_of(names: Iterable[str], reference: Reference) -> str | None:
     """The language that most of the names are in (en, de, it, fr); None where no name tells.
 
     A name counts for each language that has it, by one over their number; abbreviations count
-    half. A tie goes to the first of en, de, it, fr.
+    half, single letters not at all. A tie goes to the first of en, de, it, fr.
     """
     votes = dict.fromkeys(LANGUAGES, 0.0)
     for name in names:
         for mention in read_name(name, reference):
             spoken = {language for m in mention.meanings for language in m.languages}
-            if spoken and len(spoken) < len(LANGUAGES):
-                weight = 0.5 if mention.meanings[0].abbreviated else 1.0
+            if spoken and len(spoken) < len(LANGUAGES) and not mention.is_letter:
+                weight = 0.5 if mention.meanings[0].kind == "abbreviation" else 1.0
                 for language in spoken:
                     votes[language] += weight / len(spoken)
     best = max(LANGUAGES, key=lambda language: votes[language])
@@ -34,12 +34,16 @@ def language_of(names: Iterable[str], reference: Reference) -> str | None:
 
 
 def context_of(names: Sequence[str], reference: Reference) -> Context:
-    """What the names of all parts of a file tell about each of them."""
-    voices = any(
-        mention.meanings and all(meaning.family == "voice" for meaning in mention.meanings)
-        for name in names
-        for mention in read_name(name, reference)
-    )
+    """What the names of all parts of a file tell about each of them.
+
+    Others sing where a name is that of a voice alone, or more than two begin with what may be
+    one ("Tenor Viola" beside "Soprano Oboe" and "Bass Continuo").
+    """
+    read = [read_name(name, reference) for name in names]
+    sure = [mentions for mentions in read if _is_voice(mentions[0])]
+    first = [{meaning.family for meaning in mentions[0].meanings} for mentions in read]
+    possible = sum("voice" in families for families in first)
+    voices = any(len(mentions) == 1 for mentions in sure) or (bool(sure) and possible > 2)
     return Context(language_of(names, reference), voices)
 
 
@@ -60,11 +64,14 @@ def identify(
         its key letter or by the transposition, and no weaker basis contradicts it.
     likely
         The meaning of the name was chosen by transposition, by sound id, by the language of the
-        other parts or because others are singers; or the size by the sound id; or a weaker basis
-        contradicts; or a word of the name is in no table; or the sound id is all there is.
+        other parts or because others are singers; or the size by the sound id or by custom
+        ("Recorder" for an alto recorder); or a weaker basis contradicts; or a word of the name is
+        in no table; or the name is one letter; or the sound id is all there is.
     guess
         An ambiguous name that nothing decides (the meaning of most languages is taken), the
         abbreviation alone, or the program alone (never program 1, which writers put by default).
+
+    A name of one letter is read only in three languages that share it, or in that of the file.
 
     Findings
     --------
@@ -113,6 +120,10 @@ def _mentions(
     return mentions, letters_first
 
 
+def _is_voice(mention: Mention) -> bool:
+    return bool(mention.meanings) and all(m.family == "voice" for m in mention.meanings)
+
+
 def _has_plain_b(mentions: Sequence[Mention]) -> bool:
     return any(UNDECIDED_B in mention.tones for mention in mentions)
 
@@ -133,7 +144,7 @@ def _sings(evidence: Evidence) -> bool:
 def _without_size_words(mentions: tuple[Mention, ...], evidence: Evidence) -> tuple[Mention, ...]:
     """A voice directly before an instrument is its size ("Tenor Viola"), known to no table."""
     first, second = mentions[0], mentions[1]
-    voice = bool(first.meanings) and all(m.family == "voice" for m in first.meanings)
+    voice = _is_voice(first)
     player = bool(second.meanings) and all(m.family != "voice" for m in second.meanings)
     together = f"{first.label} {second.label}"
     if voice and player and not first.numbers and together in " ".join(evidence.name.split(" ")):

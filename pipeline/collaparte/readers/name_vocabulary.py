@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -19,6 +19,7 @@ UNDECIDED_B = "B"
 """The tone of a plain "B": B flat in German, B natural in English."""
 
 _COLUMNS = {"en": "english", "de": "german", "it": "italian", "fr": "french"}
+_KINDS = ("name", "open", "abbreviation")
 _GLYPHS = str.maketrans(
     {"’": "'", "‘": "'", "`": "'", "\r": "\n", "\t": " ", "\xa0": " "}
     | {"\ue260": "♭", "\ue261": "♮", "\ue262": "♯"}
@@ -35,13 +36,14 @@ class Meaning:
     """One thing that a name can mean.
 
     `key` is None for a name that is known and no instrument of the table; `languages` are those
-    in which it means this; `abbreviated`: read from the table of abbreviations.
+    in which it means this; `kind` is name, open (a name that leaves the size open, the usual one
+    is meant) or abbreviation.
     """
 
     key: str | None
     family: str
     languages: frozenset[str]
-    abbreviated: bool
+    kind: str
 
 
 @dataclass(frozen=True)
@@ -62,35 +64,40 @@ def joined(text: str) -> str:
 @cache
 def vocabulary(reference: Reference) -> Vocabulary:
     """The vocabulary of part names, put together once."""
-    full: dict[tuple[str, str | None, str], set[str]] = {}
-    for row in reference.instruments.values():
-        for language in LANGUAGES:
-            for name in getattr(row, _COLUMNS[language]):
-                if "(" not in name:
-                    full.setdefault((joined(name), row.key, row.family), set()).add(language)
-    for item in reference.part_names:
-        family = reference.instruments[item.key].family if item.key else item.family
-        full.setdefault((joined(item.name), item.key or None, family), set()).add(item.language)
-    short: dict[tuple[str, str | None, str], set[str]] = {}
-    for entry in reference.abbreviations:
-        if entry.usage == "score":
-            family = reference.instruments[entry.key].family
-            name = (joined(entry.abbreviation), entry.key, family)
-            if name not in full:
-                short.setdefault(name, set()).add(entry.language)
+    found: dict[tuple[str, str | None, str], dict[str, set[str]]] = {}
+    for text, key, family, language, kind in _spellings(reference):
+        kinds = found.setdefault((joined(text), key, family), {})
+        kinds.setdefault(kind, set()).add(language)
     names: dict[str, list[Meaning]] = {}
-    for table, abbreviated in ((full, False), (short, True)):
-        for (form, key, family), languages in table.items():
-            meaning = Meaning(key, family, frozenset(languages), abbreviated)
-            names.setdefault(form, []).append(meaning)
+    for (form, key, family), kinds in found.items():
+        kind = min(kinds, key=_KINDS.index)
+        names.setdefault(form, []).append(Meaning(key, family, frozenset(kinds[kind]), kind))
     order = {key: place for place, key in enumerate(reference.instruments)}
     for meanings in names.values():
-        meanings.sort(key=lambda m: (m.abbreviated, -len(m.languages), order.get(m.key or "", -1)))
+        meanings.sort(
+            key=lambda m: (_KINDS.index(m.kind), -len(m.languages), order.get(m.key or "", -1))
+        )
     return Vocabulary(
         {name: tuple(meanings) for name, meanings in names.items()},
         {row.word: (row.kind, row.value) for row in reversed(reference.part_name_words)},
         _tones(reference),
     )
+
+
+def _spellings(reference: Reference) -> Iterator[tuple[str, str | None, str, str, str]]:
+    """Every spelling with key, family, language and kind; catalogue codes are left out."""
+    for row in reference.instruments.values():
+        for language, column in _COLUMNS.items():
+            for name in getattr(row, column):
+                if "(" not in name:
+                    yield name, row.key, row.family, language, "name"
+    for item in reference.part_names:
+        family = reference.instruments[item.key].family if item.key else item.family
+        yield item.name, item.key or None, family, item.language, ("name", "open")[item.size_open]
+    for entry in reference.abbreviations:
+        if entry.usage == "score":
+            family = reference.instruments[entry.key].family
+            yield entry.abbreviation, entry.key, family, entry.language, "abbreviation"
 
 
 def _tones(reference: Reference) -> dict[str, str]:

@@ -42,7 +42,7 @@ class Narrowing:
             mention.ensemble,
             alternatives,
         )
-        if not mention.meanings:
+        if not mention.meanings or self._is_stray_letter(mention):
             return blank
         meaning, basis, confidence = self._meaning(mention)
         if meaning.key is None:
@@ -63,12 +63,19 @@ class Narrowing:
             crook=self._crook(key, tones, mention),
         )
 
+    def _is_stray_letter(self, mention: Mention) -> bool:
+        """One letter, as in "P1", that only other languages read as an abbreviation."""
+        spoken = {language for m in mention.meanings for language in m.languages}
+        return mention.is_letter and self.context.language not in spoken and len(spoken) < 3
+
     def _meaning(self, mention: Mention) -> tuple[Meaning, str, str]:
         """The meaning of a name, what chose it, and how sure that is."""
-        meanings = [m for m in mention.meanings if not m.abbreviated] or list(mention.meanings)
+        full = [m for m in mention.meanings if m.kind != "abbreviation"]
+        meanings = full or list(mention.meanings)
         meanings = self._undecided_voices(meanings)
         if len(meanings) == 1:
-            return meanings[0], "name", "certain"
+            sure = meanings[0].kind != "open" and not mention.is_letter
+            return meanings[0], "name", "certain" if sure else "likely"
         if self.evidence.transposition:
             fitting = [m for m in meanings if self._fits(m.key)]
             if len(fitting) == 1:

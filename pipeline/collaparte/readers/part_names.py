@@ -65,6 +65,11 @@ class Mention:
     alternatives: tuple[tuple[Meaning, ...], ...] = ()
     understood: bool = True
 
+    @property
+    def is_letter(self) -> bool:
+        """The whole name is one letter, with or without a number: "S.", "C2", "P1"."""
+        return len(self.label.strip(" .0123456789")) == 1
+
 
 def read_name(text: str, reference: Reference, letters_first: bool = False) -> tuple[Mention, ...]:
     """What the name of a part says, one mention an instrument; never empty.

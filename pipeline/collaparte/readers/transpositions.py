@@ -85,7 +85,9 @@ def transposition_remark(
     `transposition-against-custom` where no rule and no crook of the instrument has it,
     `octave-unstated` where the file states no transposition, custom has octaves and the notes
     would stay in the range with them too, `out-of-range` where notes leave the range by more
-    than a fourth above (harmonics, virtuosity) or at all below.
+    than a tone below or a fourth above (the tables have orchestral use, not the last note that
+    can be had). The range of a horn or trumpet includes that of the natural one, which older
+    scores call by the same name.
     """
     if instrument is None or reference.instruments[instrument].role == "group":
         return ()
@@ -95,8 +97,8 @@ def transposition_remark(
     return found or _out_of_range(instrument, transposition or 0, lowest, highest, reference)
 
 
-_ABOVE = 5
-"""Semitones above the range of the table that are not remarked: ranges there are orchestral."""
+_BELOW, _ABOVE = 2, 5
+"""Semitones below and above the range of the table that are no remark."""
 
 
 def _against_custom(
@@ -129,8 +131,8 @@ def _against_custom(
         )
     octaves = usual is not None and usual != used and (usual - used) % 12 == 0
     if transposition is None and octaves and usual is not None and lowest is not None:
-        moved = lowest + usual - used, (highest or lowest) + usual - used
-        if _inside(moved, (row.low, row.high)):
+        low, high = _bounds(instrument, reference)
+        if low <= lowest + usual - used and (highest or lowest) + usual - used <= high:
             return (
                 Finding(
                     "octave-unstated",
@@ -152,17 +154,20 @@ def _out_of_range(
     row = reference.instruments[instrument]
     if row.low is None or row.high is None or lowest is None or highest is None:
         return ()
-    if lowest >= row.low and highest <= row.high + _ABOVE:
+    low, high = _bounds(instrument, reference)
+    if low <= lowest and highest <= high:
         return ()
     others = [
         custom
-        for custom in sorted(customary(instrument, reference), key=lambda t: (abs(t - used), t))
-        if _inside((lowest + custom - used, highest + custom - used), (row.low, row.high))
+        for custom in customary(instrument, reference)
+        if (lowest >= low or low <= lowest + custom - used <= high)
+        and (highest <= high or low <= highest + custom - used <= high)
     ]
+    nearest = min(others, key=lambda t: ((t - used) % 12 > 0, abs(t - used), t), default=None)
     other = (
-        f"{_interval(others[0])} would keep them inside"
-        if others
-        else "no customary transposition would keep them inside"
+        "no customary transposition would keep them inside"
+        if nearest is None
+        else f"{_interval(nearest)} would bring these notes inside"
     )
     return (
         Finding(
@@ -175,9 +180,16 @@ def _out_of_range(
     )
 
 
-def _inside(notes: tuple[int, int], bounds: tuple[int | None, int | None]) -> bool:
-    low, high = bounds
-    return (low is None or notes[0] >= low) and (high is None or notes[1] <= high + _ABOVE)
+def _bounds(instrument: str, reference: Reference) -> tuple[int, int]:
+    """Lowest and highest pitch that are no remark; the whole MIDI range where none is known."""
+    alike = {instrument}
+    for keys in sizes(reference).values():
+        if instrument in keys:
+            alike.update(key for key in keys if reference.instruments[key].generic)
+    rows = [reference.instruments[key] for key in alike]
+    lows = [row.low for row in rows if row.low is not None]
+    highs = [row.high for row in rows if row.high is not None]
+    return min(lows, default=_BELOW) - _BELOW, max(highs, default=127) + _ABOVE
 
 
 def _as_stated(transposition: int | None) -> str:

@@ -388,19 +388,27 @@ class PartName:
     """One spelling, plural or old name of a part beside those of the instruments.
 
     `key` is empty where the name is known and no instrument of the table; `family` says then
-    what it belongs to.
+    what it belongs to. `size_open`: the name leaves the size open and the usual one is given.
     """
 
     name: str
     language: str
     key: str
     family: str
+    size_open: bool
     source: str
 
     @classmethod
     def of(cls, row: Row) -> PartName:
         """The name of one row of the file."""
-        return cls(row["name"], row["language"], row["key"], row["family"], row["source"])
+        return cls(
+            row["name"],
+            row["language"],
+            row["key"],
+            row["family"],
+            row["size_open"] == "yes",
+            row["source"],
+        )
 
 
 @dataclass(frozen=True, slots=True)
