@@ -58,13 +58,8 @@ def lists(owner: Integers, label: Integers, labels: Sequence[str], count: int) -
     return pa.ListArray.from_arrays(pa.array(offsets), values)
 
 
-def integer_lists_of(owner: Integers, value: Integers, wanted: Integers) -> Any:
-    """For each wanted owner the int32 values that belong to it, in ascending order."""
-    count = len(owner)
-    order = np.lexsort((value, owner))
+def integer_lists(owner: Integers, value: Integers, count: int) -> Any:
+    """Lists of int32: row `owner[i]`, in ascending order, holds `value[i]`."""
     offsets = np.zeros(count + 1, np.int32)
     np.cumsum(np.bincount(owner, minlength=count), out=offsets[1:])
-    by_owner = pa.ListArray.from_arrays(
-        pa.array(offsets), pa.array(value[order].astype(np.int32))
-    )
-    return by_owner.take(pa.array(wanted))
+    return pa.ListArray.from_arrays(pa.array(offsets), pa.array(value.astype(np.int32)))

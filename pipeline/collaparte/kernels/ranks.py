@@ -36,6 +36,24 @@ def rank_within(group: npt.NDArray[np.integer[Any]]) -> Integers:
     return rank
 
 
+def members(
+    owner: npt.NDArray[np.integer[Any]], wanted: npt.NDArray[np.integer[Any]]
+) -> tuple[Integers, Integers]:
+    """What belongs to each of the wanted owners.
+
+    Returns
+    -------
+    place, member
+        `owner[member[i]] == wanted[place[i]]`, by place, members in their own order.
+    """
+    order = np.argsort(owner, kind="stable")
+    first = np.searchsorted(owner[order], wanted)
+    count = np.searchsorted(owner[order], wanted, "right") - first
+    place = np.repeat(np.arange(len(wanted)), count)
+    within = np.arange(len(place)) - np.repeat(np.cumsum(count) - count, count)
+    return place, order[np.repeat(first, count) + within]
+
+
 def union_length(group: Integers, start: Integers, end: Integers, count: int) -> Integers:
     """Length of the union of the intervals of each group.
 

@@ -1,25 +1,367 @@
-"""States in force: dynamics, hairpins and techniques of every note."""
+"""States in force: the dynamics, hairpins and techniques of every note.
+
+A direction acts on its part, on its staff and voice where it names them, from its place in time
+until the next of its kind. Definitions: measures, section 1.
+"""
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from collaparte.kernels import arrow
+from collaparte.kernels.lookup import last_before
+from collaparte.readers.dynamics import DynamicMark, combine
+from collaparte.readers.meanings import Meaning
+from collaparte.readers.vocabulary import Vocabulary
+from collaparte.reference import Reference
+
+Integers = npt.NDArray[np.int64]
+
+MOST_STAVES = 64
+ANY_VOICE = -1
+BASES = ("none", "own_staff", "other_staff", "hairpin", "word")
+NONE, OWN, OTHER_STAFF, HAIRPIN, WORD = range(5)
+_SHARING_FAMILIES = ("keyboard", "plucked")
 
 
 @dataclass(frozen=True)
-class NoteStates:
-    """What is in force on every note, as columns of the table `notes`."""
+class Sign:
+    """One direction with one meaning: where it acts, from when, until when (-1: open)."""
 
-    count: int
-    techniques: Any
+    part: int
+    staff: int
+    voice: int
+    time: int
+    end: int
+    meaning: Meaning
+    from_words: bool
+
+
+@dataclass(frozen=True)
+class Places:
+    """Where every note stands: part, staff, voice code, onset."""
+
+    part: Integers
+    staff: Integers
+    voice: Integers
+    onset: Integers
+
+
+@dataclass(frozen=True)
+class Dynamics:
+    """Dynamics of every note; `degree` is NaN where unknown, codes -1: none."""
+
+    text: Integers
+    texts: tuple[str, ...]
+    degree: npt.NDArray[np.float32]
+    basis: Integers
+    accent: Integers
+    accents: tuple[str, ...]
+    hairpin: Integers
 
     def columns(self) -> dict[str, Any]:
-        """Columns by name."""
+        """The columns of the table `notes`."""
         return {
-            "dynamic_basis": arrow.words(np.zeros(self.count, np.int32), ("none",)),
-            "techniques": self.techniques,
+            "dynamic": arrow.words(self.text, self.texts),
+            "dynamic_degree": arrow.numbers(self.degree, ~np.isnan(self.degree)),
+            "dynamic_basis": arrow.words(self.basis, BASES),
+            "dynamic_accent": arrow.words(self.accent, self.accents),
+            "hairpin": arrow.words(self.hairpin, HAIRPINS),
         }
+
+
+HAIRPINS = ("crescendo", "diminuendo")
+
+
+@dataclass
+class _Level:
+    """A level from a time on, on one staff (and one voice, where the sign names it)."""
+
+    time: int
+    degree: float | None
+    text: str
+    from_words: bool
+
+
+@dataclass(frozen=True)
+class _Span:
+    """A hairpin in time, with the levels that it joins where both are known."""
+
+    track: int
+    start: int
+    end: int
+    kind: int
+    low: float
+    high: float
+
+
+def dynamics_of(
+    places: Places,
+    marks: Sequence[Sign],
+    hairpins: Sequence[Sign],
+    staves: Sequence[int],
+    sharing: Sequence[bool],
+    bar_start: Integers,
+    word_bars: int,
+    vocabulary: Vocabulary,
+) -> Dynamics:
+    """The dynamic of every note.
+
+    Parameters
+    ----------
+    marks, hairpins
+        Signs with a dynamic, and signs that ask for louder or softer.
+    staves
+        Staves of each part.
+    sharing
+        Parts whose staves share their dynamics (keyboards, harps): the later sign counts,
+        whichever staff it stands on.
+    bar_start
+        Start of every bar, with the end of the last.
+    word_bars
+        Bars that cresc. and dim. in words last when nothing follows.
+    """
+    tracks, accents = _levels(marks, staves, sharing, vocabulary)
+    texts: dict[str, int] = {}
+    rows = [
+        (
+            track,
+            level.time,
+            level.degree,
+            texts.setdefault(level.text, len(texts)),
+            level.from_words,
+        )
+        for track, levels in sorted(tracks.items())
+        for level in levels
+    ]
+    columns = list(zip(*rows, strict=True)) or [()] * 5
+    track, time, text = (np.array(columns[i], np.int64) for i in (0, 1, 3))
+    degree = np.array([np.nan if value is None else value for value in columns[2]], np.float32)
+    words = np.array(columns[4], bool)
+    own = _own(places, track, time)
+    other = np.where(own < 0, _elsewhere(places, track, time, staves), -1)
+    at = np.maximum(own, other)
+    known = at >= 0
+    safe = np.maximum(at, 0)
+    if not len(rows):
+        degree, text, words = np.full(1, np.nan, np.float32), np.full(1, -1), np.zeros(1, bool)
+    basis = np.where(known, np.where(own >= 0, OWN, OTHER_STAFF), NONE)
+    basis = np.where(known & words[safe], WORD, basis)
+    result_degree = np.where(known, degree[safe], np.nan).astype(np.float32)
+    spans = _spans(hairpins, tracks, staves, bar_start, word_bars)
+    hairpin, result_degree, basis = _apply_spans(places, spans, result_degree, basis)
+    accent, names = _accents(places, accents)
+    return Dynamics(
+        text=np.where(known, text[safe], -1),
+        texts=tuple(texts),
+        degree=result_degree,
+        basis=basis,
+        accent=accent,
+        accents=names,
+        hairpin=hairpin,
+    )
+
+
+def _track(part: int, staff: int, voice: int) -> int:
+    return (part * MOST_STAVES + staff) * 1000 + voice + 1
+
+
+def _staves_of(sign: Sign, staves: Sequence[int], sharing: bool = False) -> Sequence[int]:
+    if sign.staff == 0 or sharing:
+        return range(1, staves[sign.part] + 1)
+    return (sign.staff,)
+
+
+def _levels(
+    marks: Sequence[Sign], staves: Sequence[int], sharing: Sequence[bool], vocabulary: Vocabulary
+) -> tuple[dict[int, list[_Level]], list[tuple[int, int, str]]]:
+    """Levels of each track in order of time, and accents as (track, time, mark)."""
+    at_place: dict[tuple[int, int], list[Sign]] = defaultdict(list)
+    for sign in marks:
+        for staff in _staves_of(sign, staves, sharing[sign.part]):
+            at_place[_track(sign.part, staff, sign.voice), sign.time].append(sign)
+    tracks: dict[int, list[_Level]] = defaultdict(list)
+    accents: list[tuple[int, int, str]] = []
+    for (track, time), signs in sorted(at_place.items(), key=lambda item: item[0]):
+        mark = _together(signs, vocabulary)
+        if mark.accent:
+            accents.append((track, time, mark.accent))
+        if mark.changes_level or mark.degree is not None:
+            levels = tracks[track]
+            before = levels[-1].degree if levels else None
+            words = all(sign.from_words for sign in signs)
+            levels.append(_Level(time, mark.after(before, vocabulary), mark.printed, words))
+    return tracks, accents
+
+
+def _together(signs: Sequence[Sign], vocabulary: Vocabulary) -> DynamicMark:
+    marks = [sign.meaning.dynamic for sign in signs if sign.meaning.dynamic is not None]
+    distinct = list(dict.fromkeys(marks))
+    return distinct[0] if len(distinct) == 1 else combine(distinct, vocabulary)
+
+
+def _own(places: Places, track: Integers, time: Integers) -> Integers:
+    """The last level on the note's own staff: for all voices, or for its own, the later."""
+    base = (places.part * MOST_STAVES + places.staff) * 1000
+    shared = last_before(track, time, base, places.onset)
+    if not len(track) or not (track % 1000 > 0).any():
+        return shared
+    own = last_before(track, time, base + places.voice + 1, places.onset)
+    later = (own >= 0) & ((shared < 0) | (time[np.maximum(own, 0)] >= time[np.maximum(shared, 0)]))
+    return np.where(later, own, shared)
+
+
+def _elsewhere(places: Places, track: Integers, time: Integers, staves: Sequence[int]) -> Integers:
+    """The last level on any staff of the part, for parts of several staves."""
+    if max(staves, default=1) < 2:
+        return np.full(len(places.part), -1, np.int64)
+    return last_before(track // (1000 * MOST_STAVES), time, places.part, places.onset)
+
+
+def _spans(
+    hairpins: Sequence[Sign],
+    tracks: dict[int, list[_Level]],
+    staves: Sequence[int],
+    bar_start: Integers,
+    word_bars: int,
+) -> list[_Span]:
+    """Hairpins in time.
+
+    An open one ends with the next level, or after `word_bars` bars. Its degrees are known when
+    a level is in force at its start and a level in its direction stands within a bar of its end.
+    """
+    spans = []
+    for sign in hairpins:
+        for staff in _staves_of(sign, staves):
+            track = _track(sign.part, staff, sign.voice)
+            levels = tracks.get(track) or tracks.get(_track(sign.part, staff, ANY_VOICE)) or []
+            bar = int(np.searchsorted(bar_start, sign.time, "right")) - 1
+            end = sign.end
+            following = next((level for level in levels if level.time > sign.time), None)
+            if end < 0:
+                limit = int(bar_start[min(bar + word_bars, len(bar_start) - 1)])
+                end = min(limit, following.time) if following else limit
+            if end <= sign.time:
+                continue
+            kind = 0 if sign.meaning.id.startswith("cresc") else 1
+            last_bar = int(np.searchsorted(bar_start, end, "right"))
+            limit = int(bar_start[min(last_bar, len(bar_start) - 1)])
+            before = next((lv for lv in reversed(levels) if lv.time <= sign.time), None)
+            after = next((lv for lv in levels if lv.time >= end or lv is following), None)
+            low = before.degree if before else None
+            high = after.degree if after and after.time <= limit else None
+            if sign.meaning.text.endswith("niente"):
+                low, high = (0.0, high) if kind == 0 else (low, 0.0)
+            joined = low is not None and high is not None and (high > low) == (kind == 0)
+            spans.append(
+                _Span(
+                    _track(sign.part, staff, ANY_VOICE),
+                    sign.time,
+                    end,
+                    kind,
+                    float(low) if joined and low is not None else np.nan,
+                    float(high) if joined and high is not None else np.nan,
+                )
+            )
+    return sorted(spans, key=lambda span: (span.track, span.start, span.end, span.kind))
+
+
+def _apply_spans(
+    places: Places,
+    spans: Sequence[_Span],
+    degree: npt.NDArray[np.float32],
+    basis: Integers,
+) -> tuple[Integers, npt.NDArray[np.float32], Integers]:
+    none = np.full(len(places.part), -1, np.int64)
+    if not spans:
+        return none, degree, basis
+    track, start, end, kind = (
+        np.array([getattr(span, name) for span in spans], np.int64)
+        for name in ("track", "start", "end", "kind")
+    )
+    low = np.array([span.low for span in spans])
+    high = np.array([span.high for span in spans])
+    base = (places.part * MOST_STAVES + places.staff) * 1000
+    at = last_before(track, start, base, places.onset)
+    safe = np.maximum(at, 0)
+    inside = (at >= 0) & (places.onset < end[safe])
+    share = (places.onset - start[safe]) / np.maximum(end[safe] - start[safe], 1)
+    between = low[safe] + (high[safe] - low[safe]) * share
+    joined = inside & ~np.isnan(between)
+    return (
+        np.where(inside, kind[safe], -1),
+        np.where(joined, between, degree).astype(np.float32),
+        np.where(joined, HAIRPIN, basis),
+    )
+
+
+def _accents(
+    places: Places, accents: Sequence[tuple[int, int, str]]
+) -> tuple[Integers, tuple[str, ...]]:
+    """Accents of the notes that begin where one stands."""
+    names: dict[str, int] = {}
+    track = np.array([item[0] for item in accents], np.int64)
+    time = np.array([item[1] for item in accents], np.int64)
+    code = np.array([names.setdefault(item[2], len(names)) for item in accents], np.int64)
+    at = _own(places, track, time)
+    here = at >= 0
+    here[here] = time[at[here]] == places.onset[here]
+    result = np.full(len(places.part), -1, np.int64)
+    result[here] = code[at[here]]
+    return result, tuple(names)
+
+
+def techniques_of(
+    places: Places, signs: Sequence[Sign], staves: Sequence[int], reference: Reference
+) -> tuple[Integers, Integers, tuple[str, ...]]:
+    """Techniques in force: pairs of note and label, and the labels.
+
+    A technique holds until another of its state group, or one that ends it; the default of a
+    group (arco, senza sordino, open …) is not listed. Those of the group `note` hold for the
+    notes at their place only.
+    """
+    changes: dict[str, list[tuple[int, int, str | None]]] = defaultdict(list)
+    in_force: dict[tuple[int, str], str | None] = {}
+    terms = reference.terms
+    for sign in sorted(signs, key=lambda sign: sign.time):
+        for staff in _staves_of(sign, staves):
+            track = _track(sign.part, staff, sign.voice)
+            meaning = sign.meaning
+            for ended in meaning.ends:
+                group = ended.removeprefix("group:") if ":" in ended else terms[ended].group
+                if ":" in ended or in_force.get((track, group)) == ended:
+                    changes[group].append((track, sign.time, None))
+                    in_force[track, group] = None
+            term = terms.get(meaning.id)
+            label = None if term is not None and term.is_default else meaning.id
+            changes[meaning.group].append((track, sign.time, label))
+            in_force[track, meaning.group] = label
+    notes: list[Integers] = []
+    codes: list[Integers] = []
+    labels: dict[str, int] = {}
+    for group in sorted(changes):
+        track = np.array([item[0] for item in changes[group]], np.int64)
+        time = np.array([item[1] for item in changes[group]], np.int64)
+        code = np.array(
+            [
+                -1 if item[2] is None else labels.setdefault(item[2], len(labels))
+                for item in changes[group]
+            ],
+            np.int64,
+        )
+        at = _own(places, track, time)
+        held = at >= 0
+        held[held] = code[at[held]] >= 0
+        if group == "note":
+            held[held] = time[at[held]] == places.onset[held]
+        notes.append(np.flatnonzero(held))
+        codes.append(code[at[held]])
+    if not notes:
+        return np.empty(0, np.int64), np.empty(0, np.int64), ()
+    return np.concatenate(notes), np.concatenate(codes), tuple(labels)

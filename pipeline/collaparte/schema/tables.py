@@ -238,9 +238,10 @@ DIRECTIONS = _table(
     _c("part_index", SMALL, "part that it stands in"),
     _o("staff", SMALL, "staff that it is written for; null: the whole part"),
     _o("voice", WORD, "voice that it is written for"),
-    _c("kind", WORD, "dynamic, hairpin, technique, players, doubling, tempo, rehearsal or other"),
+    _c("kind", WORD, "dynamic, hairpin, technique, players, doubling, instrument, tempo, …"),
     _o("text", TEXT, "as printed, white space folded"),
     _o("understood_as", TEXT, "ids of what was understood, sorted; null where nothing was"),
+    _o("not_understood", TEXT, "words of it that were not understood"),
     _o("target_line_key", KEY, "line meant by words of doubling"),
     _c("is_printed", FLAG, "printed; false for a sound element without text"),
 )

@@ -2,21 +2,30 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.kernels.ranks import union_length
+from collaparte.kernels import arrow
+from collaparte.kernels.ranks import members, union_length
 from collaparte.movement import Movement
 from collaparte.readers.ensembles import Ensemble, Seat, ensembles_of
+from collaparte.readers.musicxml.directions import WORDS
 from collaparte.readers.musicxml.score import Score, score_of
-from collaparte.readers.musicxml.tables import Placed, TableMaker, _lists, placed
+from collaparte.readers.musicxml.tables import Placed, TableMaker, placed
 from collaparte.readers.parts import PartFacts, parts_of
-from collaparte.readers.states import NoteStates
+from collaparte.readers.sayings import Sayings, sayings_of
+from collaparte.readers.states import Dynamics, Places, Sign, dynamics_of, techniques_of
 from collaparte.readers.unread import movements_table
+from collaparte.readers.vocabulary import Vocabulary, vocabulary_of
 from collaparte.reference import Reference
 from collaparte.remarks import Remark, remarks_table
-from collaparte.schema import TICKS, Tables, empty
+from collaparte.schema import TICKS, Tables
 from collaparte.settings import Settings
+
+TECHNIQUES = {"stopped": "stopped", "harmonic": "harmonics", "open": "open_brass"}
+"""Marks of the standard that mean a term of the reference data."""
 
 
 def read_musicxml(
@@ -42,21 +51,24 @@ def read_musicxml(
     parts, part_remarks = _parts(score, movement, reference)
     events = placed(score, parts, settings)
     ensembles, findings = _ensembles(score, parts, events, movement, reference, settings)
+    sayings = sayings_of(score.directions, parts, reference)
     maker = TableMaker(
         movement.movement_id,
         score,
         parts,
         events,
         ensembles,
-        np.zeros(len(score.directions), bool),
+        sayings,
         reference,
         settings,
     )
-    states = NoteStates(
-        len(events.events),
-        _lists(score.marks.techniques, score.head, events.events.origin),
+    dynamics = _dynamics(score, sayings, events, parts, settings, vocabulary_of(reference))
+    techniques = _techniques(score, sayings, events, reference)
+    notes, lines, bars = (
+        maker.notes_table(dynamics, techniques),
+        maker.lines_table(),
+        maker.bars_table(),
     )
-    notes, lines, bars = maker.notes_table(states), maker.lines_table(), maker.bars_table()
     everything = [*remarks, *score.remarks, *part_remarks, *findings]
     return {
         "movements": movements_table(
@@ -80,7 +92,7 @@ def read_musicxml(
         "bars": bars,
         "play_order": maker.play_order_table(),
         "notes": notes,
-        "directions": empty("directions"),
+        "directions": maker.directions_table(),
         "remarks": remarks_table(movement.movement_id, map(maker.placed_remark, everything)),
     }
 
@@ -152,6 +164,71 @@ def _ensembles(
         Remark(finding.code.replace("-", "_"), f"{finding.message}.", f"{finding.done}.")
         for finding in findings
     ]
+
+
+def _signs(score: Score, sayings: Sayings, kind: str) -> list[Sign]:
+    """Directions that mean something of one kind."""
+    directions = score.directions
+    return [
+        Sign(
+            part=int(directions.part[place]),
+            staff=int(directions.staff[place]),
+            voice=int(directions.voice[place]),
+            time=int(directions.onset[place]),
+            end=int(directions.end[place]),
+            meaning=meaning,
+            from_words=int(directions.kind[place]) == WORDS,
+        )
+        for place, meaning in sayings.having(kind)
+    ]
+
+
+def _places(events: Placed) -> Places:
+    found = events.events
+    return Places(
+        found.part.astype(np.int64),
+        found.staff.astype(np.int64),
+        found.voice.astype(np.int64),
+        found.onset,
+    )
+
+
+def _dynamics(
+    score: Score,
+    sayings: Sayings,
+    events: Placed,
+    parts: tuple[PartFacts, ...],
+    settings: Settings,
+    vocabulary: Vocabulary,
+) -> Dynamics:
+    timeline = score.timeline
+    ends = np.append(timeline.bar_start, timeline.bar_start[-1] + timeline.bar_length[-1])
+    return dynamics_of(
+        _places(events),
+        _signs(score, sayings, "dynamic"),
+        _signs(score, sayings, "hairpin"),
+        score.staves.tolist(),
+        [facts.identities[0].family in ("keyboard", "plucked") for facts in parts],
+        ends,
+        settings.word_hairpin_bars,
+        vocabulary,
+    )
+
+
+def _techniques(score: Score, sayings: Sayings, events: Placed, reference: Reference) -> Any:
+    """Lists of techniques: those in force, and the marks of the note itself."""
+    note, label, labels = techniques_of(
+        _places(events), _signs(score, sayings, "technique"), score.staves.tolist(), reference
+    )
+    marks = score.marks.techniques
+    event, pair = members(score.head[marks.note], events.events.origin)
+    names = tuple(TECHNIQUES.get(name, name) for name in marks.labels)
+    return arrow.lists(
+        np.concatenate((note, event)),
+        np.concatenate((label, marks.label[pair] + len(labels))),
+        labels + names,
+        len(events.events),
+    )
 
 
 def _together(events: Placed, wanted: list[int]) -> npt.NDArray[np.int64]:

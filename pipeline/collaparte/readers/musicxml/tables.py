@@ -12,18 +12,19 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from collaparte.kernels import arrow
-from collaparte.kernels.ranks import groups, rank_within, union_length
+from collaparte.kernels.ranks import groups, members, rank_within, union_length
 from collaparte.readers import form
 from collaparte.readers.ensembles import Ensemble
 from collaparte.readers.lines import Line, Staves, label, lines_of
-from collaparte.readers.musicxml.directions import REHEARSAL
+from collaparte.readers.musicxml.directions import REHEARSAL, SOUND, WORDS
 from collaparte.readers.musicxml.marks import Pairs
 from collaparte.readers.musicxml.notes import Events
 from collaparte.readers.musicxml.pitches import STEPS
 from collaparte.readers.musicxml.score import Score
 from collaparte.readers.parts import PartFacts
 from collaparte.readers.registers import register_of
-from collaparte.readers.states import NoteStates
+from collaparte.readers.sayings import Sayings
+from collaparte.readers.states import Dynamics
 from collaparte.reference import Reference
 from collaparte.remarks import Remark
 from collaparte.schema import TICKS, keys, table_of
@@ -89,7 +90,7 @@ class TableMaker:
         parts: tuple[PartFacts, ...],
         placed_events: Placed,
         ensembles: Sequence[Ensemble],
-        tempo_words: npt.NDArray[np.bool_],
+        sayings: Sayings,
         reference: Reference,
         settings: Settings,
     ) -> None:
@@ -102,7 +103,7 @@ class TableMaker:
         self.bar_ticks = score.timeline.bar_ticks
         self.bar_words = score.bars.numbers
         self.ensembles = ensembles
-        self.tempo_words = tempo_words
+        self.sayings = sayings
         self.instruments = [item.instrument for item in ensembles]
 
     def bar_columns(self, bar: npt.NDArray[Any], prefix: str = "") -> dict[str, Any]:
@@ -139,7 +140,7 @@ class TableMaker:
                 "time_signature": arrow.words(signature, score.signatures.texts),
                 "key_fifths": arrow.numbers(fifths, fifths > -128),
                 "rehearsal": self._bar_texts(directions.kind == REHEARSAL),
-                "tempo_words": self._bar_texts(self.tempo_words),
+                "tempo_words": self._bar_texts(self._tempo_words()),
                 "tempo_quarters_per_minute": self._tempo(),
                 "repeat_start": [bar.repeat_start for bar in marks],
                 "repeat_end": [bar.repeat_end or None for bar in marks],
@@ -190,6 +191,42 @@ class TableMaker:
             if text and text not in found.setdefault(bar, []):
                 found[bar].append(text)
         return [" / ".join(found[bar]) if bar in found else None for bar in range(len(self.groups))]
+
+    def _tempo_words(self) -> npt.NDArray[np.bool_]:
+        """Directions in words that say how fast."""
+        tempo = np.array([saying.kind == "tempo" for saying in self.sayings.sayings], bool)
+        return tempo[self.sayings.code] & (self.score.directions.kind == WORDS)
+
+    def directions_table(self) -> pa.Table:
+        """The table `directions`."""
+        score, directions = self.score, self.score.directions
+        order = np.lexsort((directions.row, directions.onset))
+        number = np.arange(len(order))
+        saying = self.sayings.code[order]
+        sayings = self.sayings.sayings
+        onset = score.timeline.ticks(directions.onset[order])
+        end = directions.end[order]
+        return table_of(
+            "directions",
+            self.movement_id,
+            {
+                "direction_key": keys(self.movement_id, number),
+                **self.bar_columns(score.rows.bar[directions.row[order]]),
+                "onset_ticks": onset,
+                "onset_quarters": onset / TICKS,
+                "end_ticks": arrow.numbers(score.timeline.ticks(np.maximum(end, 0)), end >= 0),
+                "part_index": directions.part[order].astype(np.int16),
+                "staff": arrow.numbers(
+                    directions.staff[order].astype(np.int16), directions.staff[order] > 0
+                ),
+                "voice": arrow.words(directions.voice[order], directions.voices),
+                "kind": arrow.words(saying, [item.kind for item in sayings]),
+                "text": arrow.texts(directions.text[order], directions.texts),
+                "understood_as": arrow.texts(saying, [item.ids for item in sayings]),
+                "not_understood": arrow.texts(saying, [item.leftover for item in sayings]),
+                "is_printed": directions.kind[order] != SOUND,
+            },
+        )
 
     def _tempo(self) -> list[float | None]:
         """Tempo in force at the start of every bar."""
@@ -309,7 +346,7 @@ class TableMaker:
         events = self.placed.events
         return ~events.cue & ~self.score.notes.grace[events.origin]
 
-    def notes_table(self, states: NoteStates) -> pa.Table:
+    def notes_table(self, dynamics: Dynamics, techniques: Any) -> pa.Table:
         """The table `notes`."""
         events, line, bar = self.placed.events, self.placed.line, self.placed.bar
         notes, marks = self.score.notes, self.score.marks
@@ -353,7 +390,8 @@ class TableMaker:
                 "register_class": register.register_class,
                 "register": register.band,
                 "register_scheme": register.scheme,
-                **states.columns(),
+                **dynamics.columns(),
+                "techniques": techniques,
                 "articulations": _lists(marks.articulations, head, origin),
                 "hidden_articulations": _lists(marks.hidden_articulations, head, origin),
                 "ornament": arrow.words(marks.ornament.code[origin], marks.ornament.values),
@@ -385,9 +423,14 @@ class TableMaker:
                 ),
                 "gm_key": self._percussion_keys(),
                 "gliss_to": self._slides(),
-                "source_notes": arrow.integer_lists_of(head, notes.number, origin),
+                "source_notes": arrow.integer_lists(*self._sources(), count),
             },
         )
+
+    def _sources(self) -> tuple[Integers, npt.NDArray[np.int32]]:
+        """The note elements of every event, as numbers within their part."""
+        event, note = members(self.score.head, self.placed.events.origin)
+        return event, self.score.notes.number[note]
 
     def _family(self, line: Line) -> str | None:
         return self.parts[line.part].identities[line.identity].family
@@ -456,9 +499,9 @@ class TableMaker:
 
 
 def _lists(pairs: Pairs, head: Integers, origin: npt.NDArray[np.int32]) -> Any:
-    """Labels of the notes of each event, ties included."""
-    by_note = arrow.lists(head[pairs.note], pairs.label, pairs.labels, len(head))
-    return by_note.take(pa.array(origin))
+    """Labels of the notes of each event, tied notes included."""
+    event, pair = members(head[pairs.note], origin)
+    return arrow.lists(event, pairs.label[pair], pairs.labels, len(origin))
 
 
 def _top_row(code: npt.NDArray[np.int16]) -> Integers:
