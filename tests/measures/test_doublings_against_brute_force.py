@@ -1,0 +1,161 @@
+"""The measure and a second implementation by plain loops tell the same of any score."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import pyarrow as pa
+from brute_force_doublings import doublings as plain_doublings
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from score_tables import Line, Note, score
+
+from collaparte.measures.doublings import doublings
+from collaparte.settings import Settings
+
+LENGTHS = (0.5, 1, 1, 1, 2)
+OPERATIONS = ("same", "octave", "lower octave", "left out", "split", "third", "sixth", "other")
+
+
+@st.composite
+def tunes(draw: st.DrawFn) -> list[Note]:
+    """A tune of few pitches, with rests, some of them long, and some overlaps."""
+    notes, onset = [], 0.0
+    for _ in range(draw(st.integers(4, 30))):
+        length = draw(st.sampled_from(LENGTHS))
+        midi = draw(st.sampled_from((60, 60, 62, 64, 65, 67)))
+        sounds = length * draw(st.sampled_from((1, 1, 1, 1, 0.5, 1.5)))
+        notes.append(Note(onset, sounds, midi))
+        onset += length + draw(st.sampled_from((0,) * 12 + (0.5, 1, 4, 5)))
+    return notes
+
+
+def partner(draw: st.DrawFn, tune: Sequence[Note]) -> list[Note]:
+    """A line made from a tune by one operation, with exceptions here and there."""
+    usual = draw(st.sampled_from(OPERATIONS))
+    notes = []
+    for note in tune:
+        often = draw(st.integers(0, 9)) < 8
+        operation = usual if often else draw(st.sampled_from(OPERATIONS))
+        shift = {"octave": 12, "lower octave": -12, "third": 4, "sixth": -9, "other": 1}
+        midi = note.midi + shift.get(operation, 0)
+        if operation == "split":
+            half = note.length / 2
+            notes += [Note(note.onset, half, midi), Note(note.onset + half, half, midi)]
+        elif operation != "left out":
+            notes.append(Note(note.onset, note.length, midi))
+        if draw(st.integers(0, 30)) == 0:
+            notes.append(Note(note.onset, note.length, midi - 5))
+    return notes
+
+
+@st.composite
+def line_lists(draw: st.DrawFn) -> list[list[Note]]:
+    tune = draw(tunes())
+    lines = [tune, *(partner(draw, tune) for _ in range(draw(st.integers(1, 3))))]
+    return draw(st.permutations(lines))
+
+
+def tables(lines: Sequence[Sequence[Note]]) -> dict[str, pa.Table]:
+    return score([Line(notes) for notes in lines])
+
+
+def measured(given_tables: dict[str, pa.Table]) -> list[tuple[Any, ...]]:
+    """Every stretch with all that is said of it, and its pairs of notes."""
+    made = doublings(given_tables, None, Settings())
+    pairs: dict[int, list[tuple[int, int, int, int]]] = {}
+    for row in made["doubled_notes"].to_pylist():
+        if row["line_key"] < row["partner_line_key"]:
+            start = row["start_ticks"]
+            pairs.setdefault(row["doubling_key"], []).append(
+                (row["note_key"], row["partner_note_key"], start, start + row["ticks"])
+            )
+    assert 2 * sum(map(len, pairs.values())) == made["doubled_notes"].num_rows
+    return sorted(
+        (
+            row["line_a"],
+            row["line_b"],
+            row["start_ticks"],
+            row["kind"],
+            row["end_ticks"],
+            "" if row["interval_semitones"] is None else row["interval_semitones"],
+            row["matched_notes"],
+            row["pitch_changes"],
+            row["distinct_pitches"],
+            row["strict"],
+            row["matched_ticks"] / row["share_a"],
+            row["matched_ticks"] / row["share_b"],
+            sorted(pairs[row["doubling_key"]]),
+        )
+        for row in made["doublings"].to_pylist()
+    )
+
+
+def plain(given_tables: dict[str, pa.Table]) -> list[tuple[Any, ...]]:
+    return sorted(
+        (
+            line_a,
+            line_b,
+            item.start,
+            item.kind,
+            item.end,
+            "" if item.interval is None else item.interval,
+            item.matched,
+            item.changes,
+            item.distinct,
+            item.strict,
+            float(item.own[0]),
+            float(item.own[1]),
+            item.pairs,
+        )
+        for (line_a, line_b), stretches in plain_doublings(
+            given_tables["notes"].to_pylist()
+        ).items()
+        for item in stretches
+    )
+
+
+@given(line_lists())
+@settings(max_examples=300, deadline=None)
+def test_both_implementations_agree(lines: list[list[Note]]) -> None:
+    given_tables = tables(lines)
+    one, other = measured(given_tables), plain(given_tables)
+    assert [row[:10] for row in one] == [row[:10] for row in other]
+    assert [row[12] for row in one] == [row[12] for row in other]
+    for mine, theirs in zip(one, other, strict=True):
+        assert abs(mine[10] - theirs[10]) <= 1
+        assert abs(mine[11] - theirs[11]) <= 1
+
+
+def in_lines(stretches: Sequence[tuple[Any, ...]]) -> list[tuple[Any, ...]]:
+    """Lines as numbers in the score, and no keys of notes."""
+    return sorted((row[0] & 0xFFFFFF, row[1] & 0xFFFFFF, *row[2:10]) for row in stretches)
+
+
+@given(line_lists())
+@settings(max_examples=60, deadline=None)
+def test_an_octave_higher_all_stays_as_it_is(lines: list[list[Note]]) -> None:
+    higher = [[Note(note.onset, note.length, note.midi + 12) for note in line] for line in lines]
+    assert in_lines(measured(tables(lines))) == in_lines(measured(tables(higher)))
+
+
+@given(line_lists())
+@settings(max_examples=60, deadline=None)
+def test_turning_the_score_upside_down_turns_the_signs(lines: list[list[Note]]) -> None:
+    last = len(lines) - 1
+    turned = sorted(
+        (last - row[1], last - row[0], *row[2:5], -row[5] if row[5] != "" else "", *row[6:])
+        for row in in_lines(measured(tables(lines[::-1])))
+    )
+    assert in_lines(measured(tables(lines))) == turned
+
+
+@given(line_lists(), st.integers(0, 4))
+@settings(max_examples=60, deadline=None)
+def test_a_silent_line_changes_nothing(lines: list[list[Note]], place: int) -> None:
+    place = min(place, len(lines))
+    more = [*lines[:place], [], *lines[place:]]
+    without = [
+        (row[0] - (row[0] > place), row[1] - (row[1] > place), *row[2:])
+        for row in in_lines(measured(tables(more)))
+    ]
+    assert in_lines(measured(tables(lines))) == without
