@@ -115,7 +115,11 @@ def test_package_is_read_in_place_and_not_imported(
     ("work", "movement", "words"),
     [
         ("titel: x", "", r"work 1 (w): there is no field 'titel'"),
-        ("", "sorce: x", r"work 1 (w), movement 1 (w.1): there is no field 'sorce'; did you mean source?"),
+        (
+            "",
+            "sorce: x",
+            r"work 1 (w), movement 1 (w.1): there is no field 'sorce'; did you mean source?",
+        ),
         ("composer: nobody", "", "composer: 'nobody' is not in the section composers"),
         ("rights: own", "", "rights: 'own' is not in the section rights"),
         ("rights: {may_share_events: true}", "", "without its basis"),
@@ -264,7 +268,7 @@ def test_link_out_of_a_folder_is_skipped_with_a_remark(tmp_path: Path) -> None:
     (entry,) = manifest.from_path(folder)
     assert entry.file is None
     assert entry.out_of_reach is not None
-    assert entry.out_of_reach.code == "link-outside"
+    assert entry.out_of_reach.code == "link_outside"
 
 
 def test_single_file_manifest_and_neither(tmp_path: Path) -> None:

@@ -82,7 +82,7 @@ def test_error_in_a_task_is_told_with_its_place_and_the_others_go_on(number: int
     first, lost, last = workers.run(misbehave, ["a", "raise", "b"], number)
     assert (first, last) == ("a", "b")
     assert isinstance(lost, Lost)
-    assert lost.code == "program-error"
+    assert lost.code == "program_error"
     assert lost.message.startswith("ValueError in test_workers.py, line ")
     assert lost.message.endswith(": a line and another")
 
@@ -91,22 +91,22 @@ def test_error_in_a_task_is_told_with_its_place_and_the_others_go_on(number: int
 @pytest.mark.parametrize("way", ["hang", "swallow"])
 def test_stuck_task_is_lost_and_the_others_go_on(number: int, way: str) -> None:
     results = workers.run(misbehave, ["a", way, "b"], number, Limits(seconds=0.5))
-    assert results == ("a", Lost("time-limit", "It took longer than 0.5 seconds."), "b")
+    assert results == ("a", Lost("time_limit", "It took longer than 0.5 seconds."), "b")
 
 
 def test_memory_is_limited() -> None:
     first, lost, last = workers.run(misbehave, ["a", "fill", "b"], 2)
     assert (first, last) == ("a", "b")
     assert isinstance(lost, Lost)
-    assert lost.code == "memory-limit"
+    assert lost.code == "memory_limit"
 
 
 def test_dead_workers_are_replaced() -> None:
     tasks = ["a", "killed", "leave", "b", "killed", "c"]
     results = workers.run(misbehave, tasks, 2)
     died = {
-        "killed": Lost("worker-died", "Its worker process ended with SIGKILL."),
-        "leave": Lost("worker-died", "Its worker process ended with exit code 3."),
+        "killed": Lost("worker_died", "Its worker process ended with SIGKILL."),
+        "leave": Lost("worker_died", "Its worker process ended with exit code 3."),
     }
     assert results == tuple(died.get(task, task) for task in tasks)
     assert not multiprocessing.active_children()

@@ -55,7 +55,7 @@ class Limits:
 
 @dataclass(frozen=True)
 class Lost:
-    """A task without a result: `time-limit`, `memory-limit`, `worker-died` or `program-error`.
+    """A task without a result: `time_limit`, `memory_limit`, `worker_died` or `program_error`.
 
     `message` is one plain sentence.
     """
@@ -110,7 +110,7 @@ def _attempt(function: Callable[[Task], Result], task: Task) -> Result | Lost:
     try:
         return function(task)
     except MemoryError:
-        return Lost("memory-limit", "It took more memory than one score may take.")
+        return Lost("memory_limit", "It took more memory than one score may take.")
     except Exception as error:
         trace = error.__traceback__
         while trace is not None and trace.tb_next is not None:
@@ -121,11 +121,11 @@ def _attempt(function: Callable[[Task], Result], task: Task) -> Result | Lost:
             else ""
         )
         text = " ".join(str(error).split())
-        return Lost("program-error", f"{type(error).__name__} in {place}: {text}")
+        return Lost("program_error", f"{type(error).__name__} in {place}: {text}")
 
 
 def _time_limit(limits: Limits) -> Lost:
-    return Lost("time-limit", f"It took longer than {limits.seconds:g} seconds.")
+    return Lost("time_limit", f"It took longer than {limits.seconds:g} seconds.")
 
 
 # In this process
@@ -231,7 +231,7 @@ class _Worker:
         ended = signal.Signals(-code).name if code < 0 else f"exit code {code}"
         if ended == "SIGALRM":
             return _time_limit(limits)
-        return Lost("worker-died", f"Its worker process ended with {ended}.")
+        return Lost("worker_died", f"Its worker process ended with {ended}.")
 
 
 def _serve(connection: Connection, job: bytes, limits: Limits) -> None:

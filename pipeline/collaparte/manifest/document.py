@@ -107,9 +107,9 @@ def _located(source: Source, where: str, folder: Path) -> tuple[Path | None, Rem
         installed = importlib.util.find_spec(source.package)
         if installed is None or not installed.submodule_search_locations:
             return None, Remark(
-                "package-not-installed",
+                "package_not_installed",
                 f"The score lies in the package {source.package}, which is not installed.",
-                f"skipped; install it (pip install {source.package}) and build again",
+                f"The movement was skipped; pip install {source.package}, then a new build, helps.",
                 severity="warning",
             )
         # An installer may have linked the files of a package; its folder is trusted as it is.

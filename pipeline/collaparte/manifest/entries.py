@@ -49,12 +49,12 @@ class Entry:
             raise ValueError(f"{self.movement.movement_id} is out of reach")
         try:
             if not self.file.is_file():
-                raise ScoreError("no-file", f"There is no file {self.movement.source_address}.")
+                raise ScoreError("no_file", f"There is no file {self.movement.source_address}.")
             if self.size > MAX_BYTES:
-                raise ScoreError("too-large", f"The file is larger than {MAX_BYTES >> 20} MiB.")
+                raise ScoreError("too_large", f"The file is larger than {MAX_BYTES >> 20} MiB.")
             return self.file.read_bytes()
         except OSError as error:
-            raise ScoreError("no-file", f"The file cannot be opened: {error.strerror}.") from error
+            raise ScoreError("no_file", f"The file cannot be opened: {error.strerror}.") from error
 
 
 def lies_within(file: Path, folder: Path) -> bool:

@@ -51,9 +51,9 @@ def _entry(movement_id: str, address: str, file: Path, within: Path | None = Non
             movement,
             None,
             Remark(
-                "link-outside",
+                "link_outside",
                 f"{movement.source_address} is a link to a place outside the folder.",
-                "skipped; put a copy in its place, or build from the folder that holds both",
+                "The movement was skipped; a copy in its place helps.",
                 severity="warning",
             ),
         )

@@ -22,6 +22,7 @@ import dataclasses
 import json
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
@@ -51,6 +52,7 @@ def commit(
     results: Iterable[tuple[str, Mapping[str, pa.Table]]],
     common: Mapping[str, pa.Table],
     settings: Settings,
+    threads: int = 1,
 ) -> None:
     """Make these tables the state of the store.
 
@@ -63,6 +65,8 @@ def commit(
         without rows.
     common
         The tables that belong to no movement: `instruments`, `register_bands`, `settings`.
+    threads
+        Objects that are written at a time; they come out the same.
 
     Raises
     ------
@@ -74,29 +78,42 @@ def commit(
     movements = _by_movement(results)
     with locked(root):
         try:
-            _commit(root, movements, common, settings)
+            _commit(root, movements, common, settings, threads)
         except OSError as error:
             raise StoreError(f"{root} cannot be written: {error.strerror}") from error
 
 
 def _commit(
-    root: Path, movements: _Movements, common: Mapping[str, pa.Table], settings: Settings
+    root: Path,
+    movements: _Movements,
+    common: Mapping[str, pa.Table],
+    settings: Settings,
+    threads: int,
 ) -> None:
     before = state.named_objects(root)
     (root / files.OBJECTS).mkdir(exist_ok=True)
-    written = {name: _write(root, name, movements, common) for name in TABLES}
+    planned = [
+        (name, number, pieces)
+        for name in TABLES
+        for number, pieces in enumerate(_buckets(name, movements, common))
+    ]
+    with ThreadPoolExecutor(threads) as executor:
+        written = list(executor.map(lambda plan: objects.write(root, *plan), planned))
     files.sync_folder(root / files.OBJECTS)
+    tables: dict[str, list[str]] = {name: [] for name in TABLES}
+    for (name, *_), file in zip(planned, written, strict=True):
+        tables[name].append(file)
     pointer = {
         "is": state.MARK,
         "format": FORMAT_VERSION,
         "libraries": _versions(),
         "settings": dataclasses.asdict(settings),
-        "tables": written,
+        "tables": tables,
         "movements": {movement_id: movement_key(movement_id) for movement_id in movements},
     }
     text = json.dumps(pointer, indent=1, ensure_ascii=False)
     files.replace(root / files.POINTER, f"{text}\n".encode())
-    objects.remove_others(root, before.union(*written.values()))
+    objects.remove_others(root, before.union(written))
     names.refresh(current(root))
 
 
@@ -115,21 +132,21 @@ def _columns(name: str) -> list[str]:
     return [column.name for column in TABLES[name].columns] if name in TABLES else []
 
 
-def _write(
-    root: Path, name: str, movements: _Movements, common: Mapping[str, pa.Table]
-) -> list[str]:
-    """Write the objects of one table: one, empty, where it has no rows at all."""
+def _buckets(
+    name: str, movements: _Movements, common: Mapping[str, pa.Table]
+) -> list[Iterable[pa.Table]]:
+    """The pieces of each object of one table: at least one object, else none without rows."""
     if "movement_id" not in _columns(name):
-        return [objects.write(root, name, [objects.conformed(name, common[name])])]
+        return [[objects.conformed(name, common[name])]]
     count = 1 if len(movements) <= ONE_BUCKET else BUCKETS
     buckets: dict[int, list[str]] = defaultdict(list)
     for movement_id, tables in movements.items():
         if name in tables and len(tables[name]):
             buckets[movement_key(movement_id) % count].append(movement_id)
     return [
-        objects.write(root, name, (_piece(name, movements[member]) for member in members))
-        for _, members in sorted(buckets.items())
-    ] or [objects.write(root, name, [])]
+        (_piece(name, movements[member]) for member in buckets[number])
+        for number in sorted(buckets)
+    ] or [[]]
 
 
 def _piece(name: str, tables: Mapping[str, pa.Table]) -> pa.Table:

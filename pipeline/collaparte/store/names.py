@@ -52,6 +52,7 @@ def _make_database(state: State) -> None:
     """A database with a commented view of every table, and nothing else in it."""
     new = unfinished(state.root, ".duckdb")
     with contextlib.closing(duckdb.connect(new)) as connection:
+        connection.begin()
         for table, paths in state.files.items():
             objects = ", ".join(_quoted(str(path)) for path in paths)
             connection.execute(f"CREATE VIEW {table} AS FROM read_parquet([{objects}])")
@@ -59,6 +60,7 @@ def _make_database(state: State) -> None:
             for column in TABLES[table].columns:
                 text = f"{column.meaning} [{column.unit}]" if column.unit else column.meaning
                 connection.execute(f'COMMENT ON COLUMN {table}."{column.name}" IS {_quoted(text)}')
+        connection.commit()
     new.replace(state.root / DATABASE)
 
 

@@ -28,7 +28,7 @@ def conformed(name: str, table: pa.Table) -> pa.Table:
     """
     declared = TABLES[name].arrow()
     if not table.schema.equals(declared):
-        differing = set(map(str, table.schema)) ^ set(map(str, declared))
+        differing = set(map(_told, table.schema)) ^ set(map(_told, declared))
         raise ValueError(f"{name} is not as declared: {', '.join(sorted(differing)) or 'order'}")
     for column in TABLES[name].columns:
         if not column.optional and table[column.name].null_count:
@@ -38,15 +38,17 @@ def conformed(name: str, table: pa.Table) -> pa.Table:
     return pa.Table.from_arrays(columns, schema=declared)
 
 
-def write(root: Path, name: str, pieces: Iterable[pa.Table]) -> str:
+def write(root: Path, name: str, number: int, pieces: Iterable[pa.Table]) -> str:
     """Write one object of the table `name`, and give its file name.
 
     Parameters
     ----------
+    number
+        Which object of the table it is; no two with one number are written at a time.
     pieces
         Conformed tables in the order in which they are to stand.
     """
-    file = unfinished(root / OBJECTS, f"-{name}")
+    file = unfinished(root / OBJECTS, f"-{name}-{number}")
     schema = _described(name)
     with pq.ParquetWriter(file, schema, compression="zstd") as writer:
         for group in _row_groups(pieces):
@@ -63,6 +65,10 @@ def remove_others(root: Path, named: set[str]) -> None:
     for path in (root / OBJECTS).iterdir():
         if path.name not in named:
             path.unlink()
+
+
+def _told(field: pa.Field) -> str:
+    return f"{field.name}: {field.type}{'' if field.nullable else ' not null'}"
 
 
 def _in_order(table: pa.Table, order: tuple[str, ...]) -> pa.Table:
