@@ -92,7 +92,7 @@ def ensembles_of(
     makes that number, else solo voices; strings of a chamber group (six lines at most, no double
     bass, no wind, voice or percussion) are players.
 
-    A chorus that is guessed gives the finding `chorus-guessed`.
+    A chorus that is guessed gives the finding `chorus_guessed`.
     """
     chamber = _is_chamber(seats)
     decided = [_stated(seat, voices, reference) or _usual(seat, chamber) for seat in seats]
@@ -200,7 +200,7 @@ def _guessed(labels: Sequence[str]) -> tuple[Finding, ...]:
     listed = f"{', '.join(labels[:-1])} and {labels[-1]}"
     return (
         Finding(
-            "chorus-guessed",
+            "chorus_guessed",
             f"{listed} sing together for most of their time and nothing says what they are",
             "read as a chorus, kept apart from those that are stated",
         ),

@@ -75,8 +75,8 @@ def identify(
 
     Findings
     --------
-    `name-against-transposition`, `name-against-sound-id`, `name-ambiguous`,
-    `instrument-unknown`, `correction-unknown`.
+    `name_against_transposition`, `name_against_sound_id`, `name_ambiguous`,
+    `instrument_unknown`, `correction_unknown`.
     """
     context = context or Context()
     mentions, letters_first = _mentions(evidence, reference, context)
@@ -86,7 +86,7 @@ def identify(
             return Identified((_corrected(evidence.correction, mentions[0], reference),))
         findings.append(
             Finding(
-                "correction-unknown",
+                "correction_unknown",
                 f"the manifest states instrument {evidence.correction}, which is no key of table "
                 "instruments",
                 "the statement is left out",

@@ -71,7 +71,8 @@ def vocabulary(reference: Reference) -> Vocabulary:
     names: dict[str, list[Meaning]] = {}
     for (form, key, family), kinds in found.items():
         kind = min(kinds, key=_KINDS.index)
-        names.setdefault(form, []).append(Meaning(key, family, frozenset(kinds[kind]), kind))
+        languages = frozenset().union(*kinds.values())
+        names.setdefault(form, []).append(Meaning(key, family, languages, kind))
     order = {key: place for place, key in enumerate(reference.instruments)}
     for meanings in names.values():
         meanings.sort(

@@ -5,6 +5,7 @@ The order of trust and the rule of confidence are those of `instruments.identify
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -43,13 +44,14 @@ class Narrowing:
             alternatives,
         )
         if not mention.meanings or self._is_stray_letter(mention):
-            return blank
+            return replace(blank, family=None)
         meaning, basis, confidence = self._meaning(mention)
         if meaning.key is None:
             return replace(blank, family=meaning.family or None)
         if not mention.understood and confidence == "certain":
             confidence = "likely"
-        tones = tuple(self._tone(tone, meaning.key) for tone in mention.tones)
+        printed = mention.tones or _own_tone(meaning.key)
+        tones = tuple(self._tone(tone, meaning.key) for tone in printed)
         key, narrowed = self._size(meaning.key, tones, mention)
         if narrowed:
             basis = narrowed
@@ -71,7 +73,7 @@ class Narrowing:
     def _meaning(self, mention: Mention) -> tuple[Meaning, str, str]:
         """The meaning of a name, what chose it, and how sure that is."""
         full = [m for m in mention.meanings if m.kind != "abbreviation"]
-        meanings = full or list(mention.meanings)
+        meanings = full if full and "." not in mention.label else list(mention.meanings)
         meanings = self._undecided_voices(meanings)
         if len(meanings) == 1:
             sure = meanings[0].kind != "open" and not mention.is_letter
@@ -91,7 +93,7 @@ class Narrowing:
             if chosen and len(chosen) < len(mention.meanings):
                 return chosen[0], "name", "likely"
         self._add(
-            "name-ambiguous",
+            "name_ambiguous",
             f"{mention.label} may mean {' or '.join(self._english(m) for m in meanings)}",
             f"read as {self._english(meanings[0])}",
         )
@@ -127,7 +129,7 @@ class Narrowing:
         classes = {_pitch_classes(self.reference)[tone] for tone in tones[:1]}
         if classes and used is not None and used % 12 not in classes:
             self._add(
-                "name-against-transposition",
+                "name_against_transposition",
                 f"{mention.label} is named in {tones[0]} and sounds {used:+d} semitones by the "
                 "file",
                 "the name is kept, the pitches are as the file has them",
@@ -196,7 +198,7 @@ class Narrowing:
             return self._known(blank, size, "program", "guess")
         if not (self.evidence.sound_id or "").startswith("voice."):
             self._add(
-                "instrument-unknown",
+                "instrument_unknown",
                 f"no table knows the instrument of {blank.label or 'a part without a name'}",
                 "the part is kept without an instrument",
             )
@@ -237,7 +239,7 @@ class Narrowing:
             identities[first] = replace(named[0], confidence="likely")
         key = str(named[0].instrument)
         self._add(
-            "name-against-sound-id",
+            "name_against_sound_id",
             f"{named[0].label} is {self.reference.instruments[key].english[0]} by its name"
             f"{_in(named[0].crook)}, and {self.reference.instruments[sound].english[0]} by its "
             "sound id",
@@ -268,6 +270,12 @@ class Narrowing:
 
     def _add(self, code: str, message: str, done: str) -> None:
         self.findings.append(Finding(code, message, done))
+
+
+def _own_tone(key: str) -> tuple[str, ...]:
+    """The tone in a key that has one, "B-flat" of clarinet-bflat."""
+    found = re.search(r"-([a-h])(flat)?$", key)
+    return (found[1].upper() + ("-flat" if found[2] else ""),) if found else ()
 
 
 def _in(crook: str | None) -> str:

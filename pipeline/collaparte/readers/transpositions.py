@@ -11,8 +11,6 @@ from typing import NamedTuple
 
 from collaparte.reference import Reference
 
-VOICES = "voice"
-
 
 class Finding(NamedTuple):
     """What is odd about a part: a code, one plain sentence, and what was done about it."""
@@ -82,9 +80,9 @@ def transposition_remark(
 
     Returns
     -------
-    `transposition-against-custom` where no rule and no crook of the instrument has it,
-    `octave-unstated` where the file states no transposition, custom has octaves and the notes
-    would stay in the range with them too, `out-of-range` where notes leave the range by more
+    `transposition_against_custom` where no rule and no crook of the instrument has it,
+    `octave_unstated` where the file states no transposition, custom has octaves and the notes
+    would stay in the range with them too, `out_of_range` where notes leave the range by more
     than a tone below or a fourth above (the tables have orchestral use, not the last note that
     can be had). The range of a horn or trumpet includes that of the natural one, which older
     scores call by the same name.
@@ -114,8 +112,8 @@ def _against_custom(
     used = transposition or 0
     customs = customary(instrument, reference)
     if concert_score:
-        customs = frozenset(custom - custom % 12 + 12 * (custom % 12 > 6) for custom in customs)
-    if not customs or row.family == VOICES or (octave_clef and used == 0):
+        customs = frozenset(12 * int(custom / 12) for custom in customs)
+    if not customs or row.family == "voice" or (octave_clef and used == 0):
         return ()
     name = row.english[0]
     usual = row.printed_transposition
@@ -123,7 +121,7 @@ def _against_custom(
         nearest = usual if usual is not None else min(customs, key=lambda t: (abs(t - used), t))
         return (
             Finding(
-                "transposition-against-custom",
+                "transposition_against_custom",
                 f"{name} {_as_stated(transposition)}, which no custom of the instrument has; "
                 f"the other reading is {_interval(nearest)}",
                 "read as the file has it",
@@ -135,7 +133,7 @@ def _against_custom(
         if low <= lowest + usual - used and (highest or lowest) + usual - used <= high:
             return (
                 Finding(
-                    "octave-unstated",
+                    "octave_unstated",
                     f"{name} {_as_stated(transposition)}: either the notes are written where they "
                     f"sound, or the custom of {_interval(usual)} is missing",
                     "read as the file has it",
@@ -171,7 +169,7 @@ def _out_of_range(
     )
     return (
         Finding(
-            "out-of-range",
+            "out_of_range",
             f"{row.english[0]} sounds {pitch_name(lowest)} to {pitch_name(highest)} by the "
             f"transposition in force ({_interval(used)}), outside its range "
             f"{pitch_name(row.low)} to {pitch_name(row.high)}; {other}",
