@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import pairwise
 
 from collaparte.readers.name_vocabulary import (
@@ -71,6 +72,7 @@ class Mention:
         return len(self.label.strip(" .0123456789")) == 1
 
 
+@lru_cache(maxsize=4096)
 def read_name(text: str, reference: Reference, letters_first: bool = False) -> tuple[Mention, ...]:
     """What the name of a part says, one mention an instrument; never empty.
 
