@@ -169,7 +169,7 @@ def _made(
 ) -> DynamicMark:
     accents = vocabulary.reference.dynamic_accents
     if modifiers and f"{modifiers[-1]} {mark}" in accents:  # poco f, poco p
-        mark = f"{modifiers[-1]} {mark}"
+        mark, modifiers = f"{modifiers[-1]} {mark}", modifiers[:-1]
     if mark in accents:
         row = accents[mark]
         stressed = row.kind == "accent" or bool(row.is_accent or row.level_at)

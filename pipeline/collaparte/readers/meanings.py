@@ -93,6 +93,8 @@ class Situation:
 
     def name(self, start: int, longest: int = 5) -> tuple[int, str] | None:
         """The longest instrument name at `start`: number of tokens and its key."""
+        if start >= len(self.words) or self.first(start, "conjunction", "article"):
+            return None
         for length in range(min(longest, len(self.words) - start), 0, -1):
             key = self.identify_name(self.text(start, start + length))
             if key is not None:

@@ -2,13 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from functools import cache
+
 from collaparte.readers.meanings import Found, Meaning, Situation
+from collaparte.readers.part_names import read_name
 from collaparte.readers.player_words import number_at, numbers_at
 from collaparte.readers.vocabulary import Entry, narrowest
+from collaparte.reference import Reference
 
 _CHANGES = {"instrument": "change_inst", "crook": "change_crook"}
 _BETWEEN_KEYS = frozenset({"in", "en", "nach", "to", "e", "et", "und", "u", "and"})
-_LETTERS_OF_A_NAME = 3
+_LETTERS_OF_A_NAME = 4
+_LONGEST_NAME = 5
+
+
+@cache
+def instrument_named(text: str, reference: Reference) -> str | None:
+    """The key of the one instrument that `text` names by words alone, or None.
+
+    Where languages differ, the meaning that most of them share; `understand` takes this as
+    its `identify_name`, with the reference bound.
+    """
+    mentions = read_name(text, reference)
+    if len(mentions) != 1 or not mentions[0].understood or not mentions[0].meanings:
+        return None
+    return max(mentions[0].meanings, key=lambda meaning: len(meaning.languages)).key
 
 
 def doubling_at(situation: Situation, start: int) -> Found:
@@ -17,9 +36,7 @@ def doubling_at(situation: Situation, start: int) -> Found:
     if whole:
         length, entry = whole
         return length, Meaning("doubling", entry.id, situation.text(start, start + length))
-    for length, entries in situation.vocabulary.entries(
-        situation.words, start, ("doubling_with",)
-    ):
+    for length, entries in situation.vocabulary.entries(situation.words, start, ("doubling_with",)):
         target = _line_at(situation, start + length)
         if target:
             end, key, numbers = target
@@ -40,13 +57,8 @@ def change_at(situation: Situation, start: int) -> Found:
     The change follows an optional name ("Fl. III muta in Picc."), and a name or keys follow it.
     """
     for place in _places_of_a_change(situation, start):
-        for length, entries in situation.vocabulary.entries(
-            situation.words, place, ("term", "change")
-        ):
-            changes = tuple(
-                entry for entry in entries if entry.kind == "change" or entry.group in _CHANGES
-            )
-            found = _changed(situation, start, place + length, changes) if changes else None
+        for length, changes in _change_entries(situation, place):
+            found = _changed(situation, start, place + length, changes)
             if found:
                 return found
     return _crook_at(situation, start)
@@ -59,7 +71,7 @@ def name_at(situation: Situation, start: int) -> Found:
         return None
     length, key = found
     words = situation.words[start : start + length]
-    if max(len(word.key) for word in words) < _LETTERS_OF_A_NAME:
+    if not any(word.dotted or len(word.key) >= _LETTERS_OF_A_NAME for word in words):
         return None
     text = situation.text(start, start + length)
     return length, Meaning("instrument", "named", text, target=text, target_key=key)
@@ -79,20 +91,31 @@ def keys_at(situation: Situation, start: int) -> int:
     return end - start
 
 
-def _places_of_a_change(situation: Situation, start: int) -> list[int]:
-    places = [start]
-    name = situation.name(start)
-    if name:
-        places.append(start + name[0])
-    key = _key_length(situation, start)
-    if key:
-        places.append(start + key)
-    return [place for place in places if place < len(situation.words)]
+def _places_of_a_change(situation: Situation, start: int) -> Iterator[int]:
+    """Where the verb may stand: here, or after a name or key that begins here."""
+    yield start
+    last = min(start + _LONGEST_NAME, len(situation.words) - 1)
+    for place in range(start + 1, last + 1):
+        if _change_entries(situation, place) and (
+            _key_length(situation, start) == place - start
+            or situation.identify_name(situation.text(start, place)) is not None
+        ):
+            yield place
 
 
-def _changed(
-    situation: Situation, start: int, place: int, changes: tuple[Entry, ...]
-) -> Found:
+def _change_entries(situation: Situation, place: int) -> list[tuple[int, tuple[Entry, ...]]]:
+    """Verbs of change at `place`, longest first: tokens and entries."""
+    found = []
+    for length, entries in situation.vocabulary.entries(situation.words, place, ("term", "change")):
+        changes = tuple(
+            entry for entry in entries if entry.kind == "change" or entry.group in _CHANGES
+        )
+        if changes:
+            found.append((length, changes))
+    return found
+
+
+def _changed(situation: Situation, start: int, place: int, changes: tuple[Entry, ...]) -> Found:
     target = _after_articles(situation, place)
     name = situation.name(target)
     keys = keys_at(situation, target)
@@ -145,9 +168,9 @@ def _key_length(situation: Situation, start: int) -> int:
     """Tokens of one key at `start`; a key is a capital, a syllable or has an accidental."""
     words = situation.words[start : start + 3]
     for length in range(len(words), 0, -1):
-        if tuple(word.key for word in words[:length]) in situation.vocabulary.keys:
-            if len(words[0].key) > 1 or words[0].text[0].isupper() or length > 1:
-                return length
+        is_key = tuple(word.key for word in words[:length]) in situation.vocabulary.keys
+        if is_key and (length > 1 or len(words[0].key) > 1 or words[0].text[0].isupper()):
+            return length
     return 0
 
 
@@ -159,20 +182,25 @@ def _line_at(situation: Situation, start: int) -> tuple[int, str, tuple[int, ...
     if before:
         place, numbers = place + before[0], before[1]
     line = situation.first(place, "line") if place < len(situation.words) else None
-    name = situation.name(place)
-    if line is None and name is None:
-        return None
+    name = _bare_name(situation, place)
     if line and (name is None or line[0] >= name[0]):
         end, key = place + line[0], line[1].id
-    else:
-        assert name is not None
+    elif name:
         end, key = place + name[0], name[1]
+    else:
+        return None
     after = numbers_at(situation, end)
-    if after:
-        end, numbers = end + after[0], numbers + after[1]
-    elif name and end > place + 1 and (last := number_at(situation, end - 1)):
-        numbers = (*numbers, last[1])
-    return end, key, numbers
+    return (end + after[0], key, numbers + after[1]) if after else (end, key, numbers)
+
+
+def _bare_name(situation: Situation, start: int) -> tuple[int, str] | None:
+    """The longest instrument name at `start` that does not end with a number."""
+    for length in range(min(_LONGEST_NAME, len(situation.words) - start), 0, -1):
+        if number_at(situation, start + length - 1) is None:
+            key = situation.identify_name(situation.text(start, start + length))
+            if key is not None:
+                return length, key
+    return None
 
 
 def _after_articles(situation: Situation, start: int) -> int:

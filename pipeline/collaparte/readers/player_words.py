@@ -31,7 +31,7 @@ def number_at(situation: Situation, start: int) -> tuple[int, int] | None:
     word = situation.words[start]
     match = _NUMBER.fullmatch(word.key)
     if match:
-        if match[1].isdigit():
+        if match[1].isdecimal():
             return (1, int(match[1])) if 0 < int(match[1]) <= _MOST_PLAYERS else None
         capitals = re.match("[IVX]+", word.text)
         if capitals and len(capitals[0]) >= len(match[1]) and capitals[0] in _ROMAN:
@@ -87,10 +87,9 @@ def _numbered_at(situation: Situation, start: int) -> Found:
     length, values = found
     following = situation.words[start + length : start + length + 1]
     text = situation.text(start, start + length)
-    word = situation.words[start]
-    if len(values) == 1 and values[0] in _ALL and following and following[0].key == "soli":
-        if not word.dotted:  # "2 soli": both
-            return length, _all_players(values[0], text, situation)
+    is_count = len(values) == 1 and values[0] in _ALL and not situation.words[start].dotted
+    if is_count and following and following[0].key == "soli":  # "2 soli": both
+        return length, _all_players(values[0], text, situation)
     if situation.first(start, "cardinal"):
         return None
     return length, _named_players(_of_staff(values, situation), text)
@@ -193,7 +192,10 @@ def _desks_at(situation: Situation, start: int) -> Found:
         if desk is None:
             return None
         counted = len(values) == 1 and values[0] > 1 and not situation.words[start].dotted
-        if counted and situation.words[start].key in (str(values[0]), *_cardinals(situation, start)):
+        if counted and situation.words[start].key in (
+            str(values[0]),
+            *_cardinals(situation, start),
+        ):
             values = tuple(range(1, values[0] + 1))
         end += desk[0]
     text = situation.text(start, end)
@@ -213,5 +215,3 @@ def _term_at(situation: Situation, start: int, wanted: str) -> int | None:
         if any(entry.id == wanted for entry in fitting):
             return length
     return None
-
-

@@ -85,7 +85,7 @@ class Vocabulary:
     phrases
         Entries by phrase, a tuple of folded tokens; terms first, in the order of the files.
     longest
-        Tokens of the longest phrase.
+        Tokens of the longest phrase by its first token.
     keys
         Names of keys and crooks as phrases.
     symbols, glyphs
@@ -97,7 +97,7 @@ class Vocabulary:
     """
 
     phrases: Mapping[tuple[str, ...], tuple[Entry, ...]]
-    longest: int
+    longest: Mapping[str, int]
     keys: frozenset[tuple[str, ...]]
     symbols: Mapping[str, str]
     glyphs: Mapping[str, str]
@@ -119,7 +119,7 @@ class Vocabulary:
         Tokens that hyphens link are tried as one word too ("di-mi-nu-en-do").
         """
         allowed = None if kinds is None else frozenset(kinds)
-        for length in range(min(self.longest, len(words) - start), 0, -1):
+        for length in range(self._longest(words, start), 0, -1):
             part = words[start : start + length]
             found = self.phrases.get(tuple(word.key for word in part), ())
             if not found and length > 1 and all(word.linked for word in part[1:]):
@@ -128,6 +128,16 @@ class Vocabulary:
                 found = tuple(entry for entry in found if entry.kind in allowed)
             if found:
                 yield length, found
+
+    def _longest(self, words: Sequence[Token], start: int) -> int:
+        """Tokens of the longest phrase that can begin at `start`."""
+        if start >= len(words):
+            return 0
+        linked = 1
+        while start + linked < len(words) and words[start + linked].linked:
+            linked += 1
+        longest = max(self.longest.get(words[start].key, 0), linked)
+        return min(longest, len(words) - start)
 
 
 @cache
@@ -138,10 +148,13 @@ def vocabulary_of(reference: Reference) -> Vocabulary:
         phrase = tuple(word.key for word in tokens(form))
         if phrase and entry not in phrases[phrase]:
             phrases[phrase].append(entry)
+    longest: dict[str, int] = {}
+    for phrase in phrases:
+        longest[phrase[0]] = max(len(phrase), longest.get(phrase[0], 0))
     degrees = {mark: float(row.degree) for mark, row in reference.dynamics.items()}
     return Vocabulary(
         phrases=MappingProxyType({phrase: tuple(found) for phrase, found in phrases.items()}),
-        longest=max(map(len, phrases)) + 4,
+        longest=MappingProxyType(longest),
         keys=frozenset(_keys(reference)),
         symbols=MappingProxyType({row.name: row.text for row in reference.glyphs}),
         glyphs=MappingProxyType({row.character: row.text for row in reference.glyphs}),
@@ -174,11 +187,13 @@ def narrowest(
 ) -> tuple[Entry, ...]:
     """The entries that hold for the family, of the narrowest word that any of them has.
 
-    Where the family is not known, an entry is taken only when all of them mean the same.
+    Where the family is not known, an entry is taken only when all of them mean the same, and
+    none that names players.
     """
     entries = tuple(entries)
     if family is None:
-        return entries if len({entry.id for entry in entries}) == 1 else ()
+        is_clear = len({entry.id for entry in entries}) == 1 and entries[0].group != "players"
+        return entries if is_clear else ()
     for rank in page_words(family, subfamily):
         found = tuple(entry for entry in entries if not set(rank).isdisjoint(entry.families))
         if found:
@@ -211,7 +226,9 @@ def _forms(reference: Reference) -> Iterator[tuple[str, Entry]]:
 
 def _keys(reference: Reference) -> Iterator[tuple[str, ...]]:
     """Names of keys: those of the crooks, and letters with an accidental."""
-    forms = [f"{letter}{sign}" for letter in "CDEFGAB" for sign in ("", "b", "#", " flat", " sharp")]
+    forms = [
+        f"{letter}{sign}" for letter in "CDEFGAB" for sign in ("", "b", "#", " flat", " sharp")
+    ]
     for crook in reference.crooks:
         for column in (crook.crook, crook.german, crook.french, crook.italian):
             forms += re.split("[/;]", column)

@@ -27,6 +27,7 @@ _LOOSE = ("modifier", "qualifier", "conjunction")
 _WHOLE = ("hairpin", "players", "note", "jump", "tempo", "expression", "heading")
 _NOTE_LETTERS = frozenset("qehsw")  # of a metronome mark typed in letters
 _HIGHEST_PLAYER = 8
+_HIGHEST_FIGURE = 999
 
 
 def understand(
@@ -135,7 +136,7 @@ def _phrase_at(situation: Situation, start: int) -> Found:
 
 def _dynamic_at(situation: Situation, start: int) -> Found:
     found = dynamic_at(situation.words, start, situation.vocabulary)
-    if found is None:
+    if found is None or found[1].mark == "n":  # niente only as a dynamic, never as a letter
         return None
     length, mark = found
     text = situation.text(start, start + length)
@@ -160,20 +161,27 @@ def _in_metronome(key: str) -> bool:
 
 
 def _letter_or_figure(situation: Situation) -> Meaning | None:
-    """A letter or figure that is the whole text: it labels the place."""
+    """A letter or figure that is the whole text: it labels the place.
+
+    Capitals and figures are marks of rehearsal; a small letter (id `label`) is what editors put
+    to a theme.
+    """
     if len(situation.words) != 1:
         return None
     word = situation.words[0]
     plain = word.text.rstrip(".")
-    if word.key.isdigit():
+    if word.key.isdecimal():
+        if word.dotted:
+            return None
         is_player = int(word.key) <= _HIGHEST_PLAYER and players_at(situation, 0)
-        return None if is_player else Meaning("rehearsal", "figure", word.text)
+        is_figure = 0 < int(word.key) <= _HIGHEST_FIGURE and not is_player
+        return Meaning("rehearsal", "figure", word.text) if is_figure else None
     is_letter = plain.isalpha() and (
         len(plain) == 1 or (plain.isupper() and len(plain) == 2 and plain[0] == plain[1])
     )
     if not is_letter or _meaning_at(situation, 0):
         return None
-    return Meaning("rehearsal", "letter", word.text)
+    return Meaning("rehearsal", "letter" if plain.isupper() else "label", word.text)
 
 
 def _merged(pieces: Sequence[_Piece], situation: Situation) -> Understanding:
@@ -206,9 +214,7 @@ def _merged(pieces: Sequence[_Piece], situation: Situation) -> Understanding:
     return Understanding(tuple(meanings), " ".join(leftover))
 
 
-def _add(
-    piece: _Piece, situation: Situation, meanings: list[Meaning], leftover: list[str]
-) -> None:
+def _add(piece: _Piece, situation: Situation, meanings: list[Meaning], leftover: list[str]) -> None:
     if piece.meaning:
         meanings.append(piece.meaning)
     else:
