@@ -180,6 +180,8 @@ def test_no_form_means_two_things_within_one_word_of_the_page():
         ("a 2", VIOLIN, "div"),
         ("a 2", CHOIR, "div"),
         ("zu 3", TROMBONE, "all_three"),
+        ("stark hervortretend", HORN, "solo_prominent"),
+        ("stark hervortretend", VIOLIN, "solo_prominent"),
         ("zu 3", VIOLIN, "div_3"),
         ("gedämpft", VIOLIN, "mute_on"),
         ("gedämpft", TRUMPET, "mute_on"),
@@ -275,6 +277,7 @@ def test_a_number_with_solo_is_two_statements_in_winds():
     [
         ("2 Soli", "solo", (), 2),
         ("3 Solo Vc.", "solo", (), 3),
+        ("Soli (2)", "solo", (), 2),
         ("vier Soli", "solo", (), 4),
         ("1. Solo", "solo", (1,), 1),
         ("Solo II", "solo", (2,), 1),
@@ -374,6 +377,7 @@ def test_with_something_else_is_no_doubling(text, part, wanted):
         ("in Es", HORN, "change_crook", None, "Es"),
         ("in B♭", HORN, "change_crook", None, "B♭"),
         ("(in B-flat)", TRUMPET, "change_crook", None, "B flat"),
+        ("muta in Mi♭", HORN, "change_crook", None, "Mi♭"),
         ("changez en fa", HORN, "change_crook", None, "fa"),
         ("muta in G, D", TIMPANI, "change_crook", None, "G D"),
         ("C muta in D", TIMPANI, "change_crook", None, "D"),
@@ -425,6 +429,23 @@ def test_a_meaning_keeps_its_words_group_and_what_it_ends():
     assert (first.text, first.group, first.qualifiers) == ("sempre ord.", "contact", ("sempre",))
     assert "group:bow_place" in first.ends
     assert second.kind == "expression"
+
+
+def test_loose_words_go_where_they_belong():
+    first, second = said("p subito e leggiero", FLUTE).meanings
+    assert (first.text, second.text) == ("p subito", "e leggiero")
+    assert first.dynamic is not None
+    assert first.dynamic.modifiers == ("subito",)
+    first, second = said("p molto cresc.", FLUTE).meanings
+    assert (first.text, second.text) == ("p", "molto cresc.")
+    (only_one,) = said("sul G possibile", VIOLIN).meanings
+    assert only_one.qualifiers == ("if_possible",)
+
+
+def test_two_lines_can_be_doubled():
+    first, second = said("mit Violinen u. Bratschen", FLUTE).meanings
+    assert (first.kind, first.target_key) == ("doubling", "violin")
+    assert (second.kind, second.id, second.target_key) == ("doubling", "with", "viola")
 
 
 def test_opposite_terms_in_one_text_come_in_order():

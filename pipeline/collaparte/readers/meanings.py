@@ -96,9 +96,10 @@ class Situation:
         if start >= len(self.words) or self.first(start, "conjunction", "article"):
             return None
         for length in range(min(longest, len(self.words) - start), 0, -1):
-            key = self.identify_name(self.text(start, start + length))
-            if key is not None:
-                return length, key
+            if self.first(start + length - 1, "conjunction") is None:
+                key = self.identify_name(self.text(start, start + length))
+                if key is not None:
+                    return length, key
         return None
 
 

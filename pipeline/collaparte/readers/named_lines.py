@@ -195,11 +195,11 @@ def _line_at(situation: Situation, start: int) -> tuple[int, str, tuple[int, ...
 
 def _bare_name(situation: Situation, start: int) -> tuple[int, str] | None:
     """The longest instrument name at `start` that does not end with a number."""
-    for length in range(min(_LONGEST_NAME, len(situation.words) - start), 0, -1):
-        if number_at(situation, start + length - 1) is None:
-            key = situation.identify_name(situation.text(start, start + length))
-            if key is not None:
-                return length, key
+    longest = _LONGEST_NAME
+    while found := situation.name(start, longest):
+        if number_at(situation, start + found[0] - 1) is None:
+            return found
+        longest = found[0] - 1
     return None
 
 

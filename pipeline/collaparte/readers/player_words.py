@@ -168,7 +168,8 @@ def _solo_players_at(situation: Situation, start: int) -> Found:
         number = number_at(situation, end)
         if number is None:
             return None
-        dotted, end = True, end + number[0]
+        dotted = situation.words[place].key != "soli"
+        end += number[0]
     name = situation.name(end)
     end += name[0] if name else 0
     text = situation.text(start, end)

@@ -229,6 +229,9 @@ def _keys(reference: Reference) -> Iterator[tuple[str, ...]]:
     forms = [
         f"{letter}{sign}" for letter in "CDEFGAB" for sign in ("", "b", "#", " flat", " sharp")
     ]
+    syllables = ("ut", "do", "re", "mi", "fa", "sol", "la", "si")
+    signs = ("", "b", "#", " bemol", " bemolle", " diese", " diesis")
+    forms += [f"{syllable}{sign}" for syllable in syllables for sign in signs]
     for crook in reference.crooks:
         for column in (crook.crook, crook.german, crook.french, crook.italian):
             forms += re.split("[/;]", column)

@@ -25,6 +25,7 @@ from collaparte.readers.vocabulary import Vocabulary, narrowest
 
 _LOOSE = ("modifier", "qualifier", "conjunction")
 _WHOLE = ("hairpin", "players", "note", "jump", "tempo", "expression", "heading")
+_LOOK_BACK = frozenset({"subito", "if_possible", "to_the_end", "at_first"})
 _NOTE_LETTERS = frozenset("qehsw")  # of a metronome mark typed in letters
 _HIGHEST_PLAYER = 8
 _HIGHEST_FIGURE = 999
@@ -188,49 +189,73 @@ def _merged(pieces: Sequence[_Piece], situation: Situation) -> Understanding:
     """Meanings with the loose words around them; loose words alone for themselves."""
     meanings: list[Meaning] = []
     leftover: list[str] = []
-    place = 0
-    while place < len(pieces):
-        piece = pieces[place]
-        last = place
-        while pieces[last].loose and last + 1 < len(pieces) and pieces[last + 1].loose:
-            last += 1
-        if piece.loose is None:
-            _add(piece, situation, meanings, leftover)
-        elif last + 1 < len(pieces) and pieces[last + 1].meaning:
-            words = pieces[place : last + 1]
-            last += 1
-            meanings.append(_qualified(pieces[last].meaning, words, situation, before=True))
-        elif place and pieces[place - 1].meaning:
-            words, left = _without_conjunctions(pieces[place : last + 1])
-            if words:
-                meanings[-1] = _qualified(meanings[-1], words, situation, before=False)
-            leftover += [situation.text(item.start, item.end) for item in left]
+    loose: list[_Piece] = []
+    adjacent = False  # the last meaning stands directly before the loose words
+    for piece in pieces:
+        if piece.loose:
+            loose.append(piece)
+            continue
+        if piece.meaning:
+            back = _looking_back(loose) if adjacent else 0
+            _look_back(loose[:back], meanings, situation)
+            meaning = _qualified(piece.meaning, loose[back:], situation, before=True)
+            meanings.append(_joined_doubling(meaning, loose[back:], meanings))
         else:
-            words, left = _without_conjunctions(pieces[place : last + 1])
-            if words:
-                meanings.append(_alone(words, situation))
-            leftover += [situation.text(item.start, item.end) for item in left]
-        place = last + 1
+            _settle(loose, adjacent, meanings, leftover, situation)
+            leftover.append(situation.text(piece.start, piece.end))
+        loose = []
+        adjacent = piece.meaning is not None
+    _settle(loose, adjacent, meanings, leftover, situation)
     return Understanding(tuple(meanings), " ".join(leftover))
 
 
-def _add(piece: _Piece, situation: Situation, meanings: list[Meaning], leftover: list[str]) -> None:
-    if piece.meaning:
-        meanings.append(piece.meaning)
-    else:
-        leftover.append(situation.text(piece.start, piece.end))
+def _looking_back(loose: Sequence[_Piece]) -> int:
+    """How many of the loose words between two meanings go with the one before them."""
+    for number, piece in enumerate(loose):
+        assert piece.loose is not None
+        if piece.loose[0] == "conjunction":
+            return number
+        if piece.loose[1] not in _LOOK_BACK:
+            return 0
+    return len(loose)
 
 
-def _without_conjunctions(pieces: Sequence[_Piece]) -> tuple[list[_Piece], list[_Piece]]:
-    words = [piece for piece in pieces if piece.loose and piece.loose[0] != "conjunction"]
-    left = [piece for piece in pieces if piece.loose and piece.loose[0] == "conjunction"]
-    return words, left
+def _settle(
+    loose: Sequence[_Piece],
+    adjacent: bool,
+    meanings: list[Meaning],
+    leftover: list[str],
+    situation: Situation,
+) -> None:
+    """Give loose words that no meaning follows to the one before, or let them stand alone."""
+    words = [piece for piece in loose if piece.loose and piece.loose[0] != "conjunction"]
+    if adjacent:
+        _look_back(words, meanings, situation)
+    elif words:
+        meanings.append(_alone(words, situation))
+    leftover += [situation.text(item.start, item.end) for item in loose if item not in words]
+
+
+def _look_back(words: Sequence[_Piece], meanings: list[Meaning], situation: Situation) -> None:
+    if words:
+        meanings[-1] = _qualified(meanings[-1], words, situation, before=False)
+
+
+def _joined_doubling(
+    meaning: Meaning, words: Sequence[_Piece], before: Sequence[Meaning]
+) -> Meaning:
+    """A name that "and" joins to a line that is doubled is doubled, too."""
+    joined = any(piece.loose and piece.loose[0] == "conjunction" for piece in words)
+    if meaning.id == "named" and joined and before and before[-1].kind == "doubling":
+        return replace(meaning, kind="doubling", id=before[-1].id)
+    return meaning
 
 
 def _qualified(
-    meaning: Meaning | None, words: Sequence[_Piece], situation: Situation, *, before: bool
+    meaning: Meaning, words: Sequence[_Piece], situation: Situation, *, before: bool
 ) -> Meaning:
-    assert meaning is not None
+    if not words:
+        return meaning
     ids = _ids(words)
     added = " ".join(situation.text(piece.start, piece.end) for piece in words)
     text = f"{added} {meaning.text}" if before else f"{meaning.text} {added}"

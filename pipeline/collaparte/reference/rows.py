@@ -244,13 +244,12 @@ class TermVariant:
     id: str
     families: tuple[str, ...]
     form: str
-    language: str
     source: str
 
     @classmethod
     def of(cls, row: Row) -> TermVariant:
         """The variant of one row of the file."""
-        return cls(row["id"], _list(row["family"]), row["form"], row["language"], row["source"])
+        return cls(row["id"], _list(row["family"]), row["form"], row["source"])
 
 
 @dataclass(frozen=True, slots=True)
