@@ -117,7 +117,7 @@ def test_pitfall_04_backup_before_the_bar_stops_at_its_start() -> None:
     tables = assert_events(
         data, [(0, 4, 72, "C5"), (4, 2, 74, "D5"), (4, 4, 64, "E4"), (8, 4, 77, "F5")]
     )
-    assert_remark(tables, "backup", "before the bar", "before the start", "start of the bar")
+    assert_remark(tables, "backup", "step back", "before")
 
 
 def test_pitfall_05_voices_and_staves_are_independent() -> None:

@@ -122,6 +122,45 @@ def test_pitfall_10_a_stop_without_start_ties_nothing() -> None:
     assert_events(data, [(0, 4, 60, "C4"), (4, 4, 60, "C4", "tie_in")])
 
 
+def test_pitfall_10_a_stop_that_finds_nothing_leaves_the_tie_from_its_note_whole() -> None:
+    data = score(
+        part(
+            bar(note("D4", 4)), bar(note("C4", 4, tie="stop start")), bar(note("C4", 4, tie="stop"))
+        )
+    )
+    assert_events(data, [(0, 4, 62, "D4"), (4, 8, 60, "C4", "tie_in")])
+
+
+def test_pitfall_10_a_start_that_finds_nothing_leaves_the_same_pitch_of_other_parts_whole() -> None:
+    """Both ties begin at one time on one pitch, the first has no end."""
+    data = score(
+        part(bar(note("C4", 2, tie="start"), rest(2))),
+        part(bar(note("C4", 2, tie="start"), note("C4", 2, tie="stop"))),
+    )
+    assert_events(data, [(0, 2, 60, "C4")], [(0, 4, 60, "C4")])
+
+
+def test_pitfall_10_a_start_that_finds_nothing_leaves_other_voices_whole() -> None:
+    """Voice 1 is left open on a pitch that voice 2 ties a bar later and voice 3 at once."""
+    data = score(
+        part(
+            bar(
+                note("C4", 2, tie="start", voice=1),
+                rest(2, voice=1),
+                backup(4),
+                note("E4", 2, voice=3),
+                note("C4", 2, tie="start", voice=3),
+            ),
+            bar(note("C4", 4, tie="stop", voice=3)),
+            bar(note("C4", 2, tie="start", voice=2), note("C4", 2, tie="stop", voice=2)),
+        )
+    )
+    assert_events(
+        data,
+        [(0, 2, 64, "E4"), (0, 2, 60, "C4"), (2, 6, 60, "C4"), (8, 4, 60, "C4")],
+    )
+
+
 def test_pitfall_10_no_tie_to_another_pitch() -> None:
     data = score(part(bar(note("C4", 2, tie="start"), note("C#4", 2, tie="stop"))))
     assert_events(data, [(0, 2, 60, "C4"), (2, 2, 61, "C#4", "tie_in")])

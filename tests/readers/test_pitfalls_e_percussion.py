@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from events import assert_events, events, rows, tables_of
+from events import assert_events, assert_remark, events, rows, tables_of
 from scores import (
     attributes,
     bar,
@@ -59,7 +59,7 @@ def test_pitfall_31_an_unpitched_note_is_not_transposed() -> None:
 
 
 def test_pitfall_32_a_pitch_on_a_percussion_clef_is_kept_as_it_stands() -> None:
-    """That the part is suspicious is said by the step that identifies instruments."""
+    """It is kept, and marked as uncertain with a remark."""
     data = score(
         part(
             bar(
@@ -69,7 +69,8 @@ def test_pitfall_32_a_pitch_on_a_percussion_clef_is_kept_as_it_stands() -> None:
             name="Percussion",
         )
     )
-    assert_events(data, [(0, 4, 65, "F4")])
+    tables = assert_events(data, [(0, 4, 65, "F4", "uncertain")], plain=False)
+    assert_remark(tables, "percussion")
 
 
 def test_pitfall_33_each_note_its_own_instrument() -> None:
