@@ -5,7 +5,7 @@ Written from the definitions alone; it shares no code with the pipeline. Chords 
 
 import itertools
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Set
 from dataclasses import dataclass
 from typing import Any
 
@@ -97,8 +97,8 @@ def of_pair(a: Line, b: Line) -> list[Stretch]:
     """The stretches of two lines, one story each, by kind."""
     kept: list[Stretch] = []
     for kind, candidates in (
-        ("unison", steady(a, b, lambda interval: interval == 0, "unison")),
-        ("octave", steady(a, b, lambda interval: interval != 0, "octave")),
+        ("unison", steady(a, b, "unison")),
+        ("octave", steady(a, b, "octave")),
         ("octave_displaced", displaced(a, b)),
         ("reiterated", reiterated(a, b)),
         ("main_notes", main_notes(a, b, 0) + main_notes(a, b, 1)),
@@ -125,12 +125,16 @@ def told(stretch: Stretch, others: list[Stretch]) -> int:
     return covered
 
 
-def steady(a: Line, b: Line, chosen: Callable[[int], bool], kind: str) -> list[Stretch]:
+def steady(a: Line, b: Line, kind: str) -> list[Stretch]:
     def key(one: Sound, other: Sound) -> object:
         interval = other.pitch - one.pitch
         return interval if interval % 1200 == 0 else None
 
-    runs = [run for run in runs_of(a, b, key) if chosen(run[0][1].pitch - run[0][0].pitch)]
+    runs = []
+    for run in runs_of(a, b, key):
+        one, other = run[0]
+        if (one.pitch == other.pitch) == (kind == "unison"):
+            runs.append(run)
     return passing(kind, runs)
 
 
@@ -181,6 +185,7 @@ def main_notes(a: Line, b: Line, sparser: int) -> list[Stretch]:
     """Each onset of the sparser line (0: a, 1: b) stands on an onset of the fuller one."""
     sparse, full = (a, b) if sparser == 0 else (b, a)
     at = {note.onset: note for note in full}
+    quiet = silences(a, b)
     runs: list[list[tuple[Sound, Sound]]] = []
     for place, note in enumerate(sparse):
         other = at.get(note.onset)
@@ -193,7 +198,7 @@ def main_notes(a: Line, b: Line, sparser: int) -> list[Stretch]:
             and place > 0
             and last[sparser] is sparse[place - 1]
             and last[1].pitch - last[0].pitch == row[1].pitch - row[0].pitch
-            and not silence_between(a, b, last[0].onset, note.onset)
+            and not silent_between(quiet, last[0].onset, note.onset)
         ):
             runs[-1].append(row)
         else:
@@ -230,6 +235,7 @@ def runs_of(
     """Runs of matched onsets of one key; single unmatched onsets are bridged."""
     in_a, in_b = {note.onset: note for note in a}, {note.onset: note for note in b}
     onsets = sorted(in_a.keys() | in_b.keys())
+    quiet = silences(a, b)
     # Pieces without any gap: their key, the matched notes, place of the first and last onset.
     pieces: list[tuple[object, list[tuple[Sound, Sound]], int, int]] = []
     for place, onset in enumerate(onsets):
@@ -244,34 +250,37 @@ def runs_of(
             if (
                 last == place - 1
                 and last_key == its_key
-                and not silence_between(a, b, onsets[last], onset)
+                and not silent_between(quiet, onsets[last], onset)
             ):
-                pieces[-1] = (last_key, [*rows, row], first, place)
+                rows.append(row)
+                pieces[-1] = (last_key, rows, first, place)
                 continue
         pieces.append((its_key, [row], place, place))
-    return [run for chain in chains(pieces, a, b, onsets) for run in broken_if_thin(chain)]
+    return [
+        run
+        for chain in chains(pieces, in_a.keys() ^ in_b.keys(), quiet, onsets)
+        for run in broken_if_thin(chain)
+    ]
 
 
 def chains(
     pieces: list[tuple[object, list[tuple[Sound, Sound]], int, int]],
-    a: Line,
-    b: Line,
+    unmatched: Set[int],
+    quiet: list[tuple[int, int]],
     onsets: list[int],
 ) -> list[list[list[tuple[Sound, Sound]]]]:
     """Pieces that are bridged to each other."""
-    in_a, in_b = {note.onset for note in a}, {note.onset for note in b}
     result: list[list[list[tuple[Sound, Sound]]]] = []
     for number, (its_key, rows, first, _) in enumerate(pieces):
         if number > 0:
             last_key, last_rows, _, last = pieces[number - 1]
-            gap = onsets[last + 1] if first == last + 2 else None
+            gap = onsets[last + 1] if first == last + 2 else -1
             if (
-                gap is not None
-                and (gap in in_a) != (gap in in_b)
+                gap in unmatched
                 and last_key == its_key
                 and len(last_rows) >= 2
                 and len(rows) >= 2
-                and not silence_between(a, b, onsets[last], onsets[first])
+                and not silent_between(quiet, onsets[last], onsets[first])
             ):
                 result[-1].append(rows)
                 continue
@@ -288,16 +297,18 @@ def broken_if_thin(
     return [rows] if 4 * len(rows) >= 3 * (len(rows) + bridges) else chain
 
 
-def silence_between(a: Line, b: Line, start: int, end: int) -> bool:
-    """Is there a stretch of more than four quarters in which neither line sounds?"""
-    reached = start
+def silences(a: Line, b: Line) -> list[tuple[int, int]]:
+    """The stretches of more than four quarters in which neither line sounds."""
+    found, reached = [], None
     for note in sorted(a + b, key=lambda note: note.onset):
-        if note.onset > end:
-            break
-        if note.onset > start and note.onset - reached > 4 * QUARTER:
-            return True
-        reached = max(reached, note.end)
-    return False
+        if reached is not None and note.onset - reached > 4 * QUARTER:
+            found.append((reached, note.onset))
+        reached = note.end if reached is None else max(reached, note.end)
+    return found
+
+
+def silent_between(quiet: list[tuple[int, int]], start: int, end: int) -> bool:
+    return any(start <= begin and finish <= end for begin, finish in quiet)
 
 
 def passing(kind: str, runs: list[list[tuple[Sound, Sound]]]) -> list[Stretch]:

@@ -102,3 +102,137 @@ def test_the_overlap_counts_where_lengths_differ() -> None:
     (row,) = found(Line(melody(TUNE)), Line(short))
     assert row["matched_ticks"] == 11 * TICKS // 2
     assert (row["share_a"], row["share_b"]) == (0.5, 1.0)
+
+
+def chords(pitches: list[list[int]], shift: float = 0, length: float = 1) -> list[list[Note]]:
+    """One line for each rank of the chords, from the top."""
+    ranks = max(map(len, pitches))
+    return [
+        [
+            Note(index * length + shift, length, sorted(chord, reverse=True)[rank])
+            for index, chord in enumerate(pitches)
+            if rank < len(chord)
+        ]
+        for rank in range(ranks)
+    ]
+
+
+CHORDS = [[60, 64, 67], [60, 65, 69], [59, 62, 67], [60, 64, 67], [57, 60, 64], [59, 62, 65]]
+
+
+def part(number: int, lines: list[list[Note]], instrument: str) -> list[Line]:
+    return [
+        Line(notes, instrument, subfamily=instrument, part=number, family="other")
+        for notes in lines
+    ]
+
+
+def kinds(*lines: Line) -> list[str]:
+    return sorted(row["kind"] for row in found(*lines))
+
+
+def test_a_chord_doubles_a_chord_in_other_voices_and_octaves() -> None:
+    """Line by line nothing agrees: the harp turns each chord over, and adds a seventh once."""
+    turned = [
+        [72, 76, 79, 82],
+        [69, 72, 77],
+        [67, 71, 86],
+        [76, 79, 84],
+        [69, 72, 76],
+        [65, 71, 74],
+    ]
+    rows = [
+        row
+        for row in found(*part(0, chords(CHORDS), "organ"), *part(1, chords(turned), "harp"))
+        if row["kind"] == "chordal"
+    ]
+    (row,) = rows
+    assert (row["instrument_a"], row["instrument_b"]) == ("organ", "harp")
+    assert (row["matched_notes"], row["strict"], row["interval_semitones"]) == (6, False, None)
+    assert (row["start_ticks"], row["end_ticks"]) == (0, 6 * TICKS)
+    assert len(row["added_notes"]) == 1
+    assert (row["share_a"], row["share_b"]) == (1.0, 1.0)
+
+
+def test_the_same_harmony_in_another_rhythm_is_no_doubling() -> None:
+    lower = [[pitch - 12 for pitch in chord[::-1]] for chord in CHORDS]
+    late = chords(lower, shift=0.5)
+    assert "chordal" not in kinds(*part(0, chords(CHORDS), "organ"), *part(1, late, "harp"))
+
+
+def test_a_choir_of_three_parts_is_a_group() -> None:
+    voices = [
+        Line(notes, "trombone", subfamily="trombones", part=number)
+        for number, notes in enumerate(chords(CHORDS))
+    ]
+    turned = [
+        [pitch + (12 if rank == 0 else 0) for rank, pitch in enumerate(chord)] for chord in CHORDS
+    ]
+    rows = [
+        row for row in found(*voices, *part(9, chords(turned), "harp")) if row["kind"] == "chordal"
+    ]
+    assert [(row["instrument_a"], row["instrument_b"]) for row in rows] == [("trombone", "harp")]
+
+
+def test_two_different_pitches_are_no_chord() -> None:
+    thirds = [[60, 64], [62, 65], [64, 67], [65, 69], [64, 67]]
+    crossed = [[72, 76], [65, 74], [79, 88], [69, 77], [67, 76]]
+    assert "chordal" not in kinds(
+        *part(0, chords(thirds), "organ"), *part(1, chords(crossed), "harp")
+    )
+
+
+def test_octaves_that_change_on_the_way() -> None:
+    tune = melody([60, 62, 64, 65, 67, 65, 64, 62])
+    lower = [
+        Note(note.onset, note.length, note.midi - 12 * (index % 2))
+        for index, note in enumerate(tune)
+    ]
+    assert brief(Line(tune), Line(lower)) == [("octave_displaced", None, False, 8, 0, 8)]
+
+
+def test_one_line_holds_what_the_other_repeats() -> None:
+    held = melody([60, 62, 64, 65, 67, 65])
+    repeated = [Note(note.onset + half, 0.5, note.midi - 12) for note in held for half in (0, 0.5)]
+    (row,) = found(Line(held), Line(repeated))
+    assert (row["kind"], row["interval_semitones"], row["matched_notes"]) == ("reiterated", -12, 6)
+    assert (row["strict"], row["matched_ticks"], row["share_a"]) == (True, 6 * TICKS, 1.0)
+
+
+def test_the_main_notes_of_a_figured_line() -> None:
+    figured = [60, 64, 62, 65, 64, 67, 65, 69, 67, 71]
+    main = [Note(2 * index, 2, midi) for index, midi in enumerate(figured[::2])]
+    assert brief(Line(melody(figured)), Line(main)) == [("main_notes", 0, False, 5, 0, 9)]
+
+
+THIRDS = [
+    (72, 1),
+    (74, 0.5),
+    (76, 0.5),
+    (77, 1),
+    (79, 1),
+    (77, 1),
+    (76, 1),
+    (74, 1),
+    (72, 1),
+    (71, 1),
+]
+BELOW = [69, 71, 72, 74, 76, 74, 72, 71, 69, 67]
+
+
+def test_parallel_thirds() -> None:
+    onset, upper, lower = 0.0, [], []
+    for (midi, length), other in zip(THIRDS, BELOW, strict=True):
+        upper.append(Note(onset, length, midi))
+        lower.append(Note(onset, length, other))
+        onset += length
+    assert brief(Line(upper), Line(lower)) == [("parallel_thirds", None, True, 10, 0, 9)]
+    sixths = [Note(note.onset, note.length, note.midi + 12) for note in lower]
+    assert brief(Line(upper), Line(sixths)) == [("parallel_sixths", None, True, 10, 0, 9)]
+
+
+def test_a_stretch_that_a_higher_kind_tells_is_told_once() -> None:
+    """The whole is octave_displaced too, but the unison covers more than half of it."""
+    tune = melody([*TUNE, 62])
+    other = [*melody(TUNE), Note(11, 1, 50)]
+    assert brief(Line(tune), Line(other)) == [("unison", 0, True, 11, 0, 11)]

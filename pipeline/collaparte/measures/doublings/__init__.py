@@ -15,8 +15,9 @@ from collections.abc import Mapping
 import numpy as np
 import pyarrow as pa
 
+from collaparte.measures.doublings.chords import chordal
 from collaparte.measures.doublings.matches import same_pitch_class
-from collaparte.measures.doublings.melody import Melody, melody
+from collaparte.measures.doublings.melody import Melody, sounds, top_notes
 from collaparte.measures.doublings.parallels import parallels
 from collaparte.measures.doublings.ranks import one_story
 from collaparte.measures.doublings.same_line import displaced, main_notes, reiterated, steady
@@ -35,16 +36,22 @@ def doublings(tables: Mapping[str, pa.Table], reference: Reference, settings: Se
     stretch of which more than half is told by kinds of higher rank is left out.
     """
     notes, lines = tables["notes"], tables["lines"]
-    found = together(_all_kinds(melody(notes, lines), notes, settings))
+    every_note = sounds(notes, lines)
+    if not len(every_note):
+        return {name: empty(name) for name in ("doublings", "doubled_notes")}
+    found = together(_all_kinds(every_note, notes, lines, settings))
     found = found.take(np.flatnonzero(one_story(found, len(lines), settings.covered_percent)))
     if not len(found):
         return {name: empty(name) for name in ("doublings", "doubled_notes")}
     found = _in_order(found)
     movement_id = notes["movement_id"][0].as_py()
-    return told_as_tables(movement_id, found, notes, lines, _nothing_added(len(found)))
+    return told_as_tables(movement_id, found, notes, lines)
 
 
-def _all_kinds(source: Melody, notes: pa.Table, settings: Settings) -> list[Stretches]:
+def _all_kinds(
+    every_note: Melody, notes: pa.Table, lines: pa.Table, settings: Settings
+) -> list[Stretches]:
+    source = top_notes(every_note)
     fewest = min(
         thresholds.matched
         for thresholds in (
@@ -62,6 +69,7 @@ def _all_kinds(source: Melody, notes: pa.Table, settings: Settings) -> list[Stre
         found += displaced(matches, between, settings)
         found += main_notes(matches, between, settings)
     found += reiterated(source, settings)
+    found += chordal(every_note, lines, settings)
     found += parallels(source, notes, settings)
     return found
 
@@ -69,7 +77,3 @@ def _all_kinds(source: Melody, notes: pa.Table, settings: Settings) -> list[Stre
 def _in_order(found: Stretches) -> Stretches:
     """The stretches by pair of lines, start and kind."""
     return found.take(np.lexsort((found.kind, found.start, found.line_b, found.line_a)))
-
-
-def _nothing_added(count: int) -> pa.Array:
-    return pa.array([[]] * count, pa.list_(pa.int64()))

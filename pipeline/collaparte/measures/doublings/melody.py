@@ -15,10 +15,10 @@ _SEMITONE = 100
 
 @dataclass(frozen=True)
 class Melody:
-    """The notes of all lines, one a line and onset, sorted by line, then onset.
+    """The notes of all lines, sorted by line, then onset.
 
-    Where a line has several notes at one onset the top one stands for it, so that neighbours
-    in the arrays are neighbours in the line. All arrays have one row a note.
+    Of `top_notes` on there is one a line and onset, so that neighbours in the arrays are
+    neighbours in the line. All arrays have one row a note.
     """
 
     line: Ints
@@ -56,8 +56,8 @@ def sounding(notes: pa.Table) -> Ints:
     return np.flatnonzero(counts.to_numpy())
 
 
-def melody(notes: pa.Table, lines: pa.Table) -> Melody:
-    """The top notes of all lines, from the tables `notes` and `lines`."""
+def sounds(notes: pa.Table, lines: pa.Table) -> Melody:
+    """Every note of all lines, several at one onset from the top."""
     rows = sounding(notes)
     line = np.searchsorted(lines["line_key"].to_numpy(), notes["line_key"].to_numpy()[rows])
     onset = notes["onset_ticks"].to_numpy()[rows]
@@ -65,11 +65,7 @@ def melody(notes: pa.Table, lines: pa.Table) -> Melody:
     pitch = notes["midi"].cast(pa.int64()).fill_null(0).to_numpy()[rows] * _SEMITONE
     pitch += notes["cents"].to_numpy()[rows]
     moments, place = np.unique(onset, return_inverse=True)
-    spot = line * len(moments) + place
-    order = np.lexsort((-pitch, spot))
-    top = np.ones(len(order), np.bool_)
-    top[1:] = np.diff(spot[order]) > 0
-    order = order[top]
+    order = np.lexsort((-pitch, line * len(moments) + place))
     return Melody(
         line=line[order],
         onset=onset[order],
@@ -81,6 +77,24 @@ def melody(notes: pa.Table, lines: pa.Table) -> Melody:
         place=place[order],
         lines=len(lines),
         places=len(moments),
+    )
+
+
+def top_notes(source: Melody) -> Melody:
+    """One note a line and onset: the top one."""
+    top = np.ones(len(source), np.bool_)
+    top[1:] = (np.diff(source.line) != 0) | (np.diff(source.place) != 0)
+    return Melody(
+        line=source.line[top],
+        onset=source.onset[top],
+        end=source.end[top],
+        until=_until(source.line[top], source.end[top]),
+        pitch=source.pitch[top],
+        note=source.note[top],
+        first=np.arange(np.count_nonzero(top), dtype=np.int64),
+        place=source.place[top],
+        lines=source.lines,
+        places=source.places,
     )
 
 

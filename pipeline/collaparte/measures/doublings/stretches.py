@@ -48,6 +48,10 @@ class Stretches:
     pair_start: Ints
     pair_end: Ints
     """The span in which both notes sound, in ticks."""
+    added_to: Ints
+    """Position of the stretch that an added note belongs to; never falls."""
+    added: Ints
+    """Row of the note that a chord adds to the other's."""
 
     def __len__(self) -> int:
         return len(self.kind)
@@ -62,16 +66,21 @@ class Stretches:
         """These stretches in this order, each at most once."""
         position = np.full(len(self), -1, np.int64)
         position[order] = np.arange(len(order))
-        number = position[self.stretch]
-        pairs = np.argsort(number, kind="stable")[np.count_nonzero(number < 0) :]
         values = {
-            item.name: getattr(self, item.name)[pairs if item.name in _OF_PAIRS else order]
+            item.name: getattr(self, item.name)[order]
             for item in fields(self)
+            if item.name not in _OF_PAIRS + _OF_ADDED
         }
-        return Stretches(**values | {"stretch": number[pairs]})
+        for names in (_OF_PAIRS, _OF_ADDED):
+            number = position[getattr(self, names[0])]
+            rows = np.argsort(number, kind="stable")[np.count_nonzero(number < 0) :]
+            values |= {name: getattr(self, name)[rows] for name in names}
+            values[names[0]] = number[rows]
+        return Stretches(**values)
 
 
 _OF_PAIRS = ("stretch", "note_a", "note_b", "pair_start", "pair_end")
+_OF_ADDED = ("added_to", "added")
 
 
 def together(kinds: Sequence[Stretches]) -> Stretches:
@@ -81,9 +90,10 @@ def together(kinds: Sequence[Stretches]) -> Stretches:
         item.name: np.concatenate([getattr(kind, item.name) for kind in kinds])
         for item in fields(Stretches)
     }
-    values["stretch"] = np.concatenate(
-        [kind.stretch + start for kind, start in zip(kinds, before[:-1], strict=True)]
-    )
+    for name in ("stretch", "added_to"):
+        values[name] = np.concatenate(
+            [getattr(kind, name) + start for kind, start in zip(kinds, before[:-1], strict=True)]
+        )
     return Stretches(**values)
 
 
@@ -173,6 +183,8 @@ def told(kind: int, runs: Runs, distinct: Ints, passes: Flags, interval: Ints) -
         note_b=melody.note[b],
         pair_start=melody.onset[a],
         pair_end=end,
+        added_to=np.zeros(0, np.int64),
+        added=np.zeros(0, np.int64),
     )
 
 

@@ -11,7 +11,7 @@ import pyarrow.compute as pc
 from collaparte.kernels.arrays import Ints
 from collaparte.kernels.spans import union_lengths
 from collaparte.measures.doublings.kinds import KINDS, SAME_LINE
-from collaparte.measures.doublings.stretches import CHANGING, Stretches
+from collaparte.measures.doublings.stretches import CHANGING, Stretches, sums
 from collaparte.schema import TICKS, Tables, keys, table_of
 
 _SIDE = (
@@ -29,21 +29,17 @@ _LINE = ("instrument", "family", "ensemble")
 _BAR = ("bar_index", "bar_key", "bar")
 
 
-def tables(
-    movement_id: str, found: Stretches, notes: pa.Table, lines: pa.Table, added: pa.Array
-) -> Tables:
+def tables(movement_id: str, found: Stretches, notes: pa.Table, lines: pa.Table) -> Tables:
     """The tables `doublings` and `doubled_notes`.
 
     Parameters
     ----------
     found
         In the order of the keys that they get.
-    added
-        For each stretch the list of keys of notes that a chord adds.
     """
     numbers = keys(movement_id, np.arange(len(found), dtype=np.int64))
     return {
-        "doublings": _doublings(movement_id, found, numbers, notes, lines, added),
+        "doublings": _doublings(movement_id, found, numbers, notes, lines),
         "doubled_notes": _doubled_notes(movement_id, found, numbers, notes),
     }
 
@@ -54,11 +50,11 @@ def _doublings(
     numbers: Ints,
     notes: pa.Table,
     lines: pa.Table,
-    added: pa.Array,
 ) -> pa.Table:
     count = len(found)
     matched = union_lengths(found.stretch, found.pair_start, found.pair_end, count)
     first = np.searchsorted(found.stretch, np.arange(count))
+    overlap = sums(found.pair_end - found.pair_start, first)
     last = np.searchsorted(found.stretch, np.arange(count), side="right") - 1
     opening, closing = found.note_a[first], _later(found, notes)[last]
     interval, changing = _semitones(found.interval)
@@ -75,12 +71,12 @@ def _doublings(
         "start_bar": pc.take(notes["bar"], opening),
         "end_bar": pc.take(notes["bar"], closing),
         "matched_notes": found.matched,
-        "added_notes": added,
+        "added_notes": _added_notes(found, notes),
         "pitch_changes": found.changes,
         "distinct_pitches": found.distinct,
         "matched_ticks": matched,
-        "share_a": matched / found.own_a,
-        "share_b": matched / found.own_b,
+        "share_a": overlap / found.own_a,
+        "share_b": overlap / found.own_b,
         **_kind_columns(found, slice(None)),
     }
     for side, line in (("a", found.line_a), ("b", found.line_b)):
@@ -88,6 +84,14 @@ def _doublings(
         columns[f"part_{side}"] = pc.take(lines["part_index"], line)
         columns |= {f"{name}_{side}": pc.take(lines[name], line) for name in _LINE}
     return table_of("doublings", movement_id, columns)
+
+
+def _added_notes(found: Stretches, notes: pa.Table) -> pa.Array:
+    """For each stretch the keys of the notes that a chord adds, in their order."""
+    order = np.lexsort((found.added, found.added_to))
+    cuts = np.searchsorted(found.added_to, np.arange(len(found) + 1))
+    keys_added = notes["note_key"].to_numpy()[found.added[order]]
+    return pa.ListArray.from_arrays(pa.array(cuts, pa.int32()), pa.array(keys_added))
 
 
 def _doubled_notes(movement_id: str, found: Stretches, numbers: Ints, notes: pa.Table) -> pa.Table:
