@@ -13,6 +13,7 @@ from fractions import Fraction
 import numpy as np
 import numpy.typing as npt
 
+from collaparte.readers.musicxml.numbers import interval, whole
 from collaparte.readers.musicxml.timeline import Positions, Rows, Signatures, Timeline
 from collaparte.readers.musicxml.tokens import Indexes
 
@@ -50,11 +51,12 @@ def children_of(rows: Rows, name: str, fields: tuple[str, ...]) -> list[Child]:
         for child, parent, code in zip(
             inside.tolist(), parents.tolist(), text_codes.tolist(), strict=True
         ):
-            found[parent].append((child, field, texts[code].strip()))
+            if parent >= 0 and table.row[elements[parent]] == table.row[child]:
+                found[parent].append((child, field, texts[code].strip()))
     return [
         Child(
             row=int(table.row[element]),
-            number=int(number) if number and number.isdecimal() else ALL_STAVES,
+            number=whole(number) or ALL_STAVES,
             fields=tuple((field, text) for _, field, text in sorted(inside)),
         )
         for element, number, inside in zip(
@@ -94,15 +96,15 @@ def _signature(pairs: tuple[tuple[str, str], ...]) -> tuple[str, Fraction | None
     length = Fraction(0)
     units = []
     for count, kind in zip(beats, types, strict=True):
-        numbers = [part.strip() for part in count.split("+")]
-        if not kind.isdecimal() or int(kind) == 0 or not all(n.isdecimal() for n in numbers):
+        unit, numbers = whole(kind), [whole(part) for part in count.split("+")]
+        if not unit or None in numbers:
             return (
                 "+".join(f"{b}/{t}" for b, t in zip(beats, types, strict=True)),
                 None,
                 Fraction(1),
             )
-        units.append(Fraction(4, int(kind)))
-        length += sum(int(number) for number in numbers) * units[-1]
+        units.append(Fraction(4, unit))
+        length += sum(number or 0 for number in numbers) * units[-1]
     return text, length, min(units)
 
 
@@ -201,11 +203,11 @@ def _transposition(child: Child) -> Transposition | None:
 
     Where `diatonic` is missing the usual interval of that many semitones is taken.
     """
-    chromatic = _whole(child.text("chromatic"))
-    octaves = _whole(child.text("octave-change")) or 0
+    chromatic = interval(child.text("chromatic"))
+    octaves = interval(child.text("octave-change")) or 0
     if chromatic is None:
         return None
-    steps = _whole(child.text("diatonic"))
+    steps = interval(child.text("diatonic"))
     if steps is None:
         size = abs(chromatic)
         steps = (1 if chromatic >= 0 else -1) * (_DIATONIC[size % 12] + 7 * (size // 12))
@@ -222,13 +224,6 @@ def _doubles(rows: Rows) -> dict[int, int]:
     }
 
 
-def _whole(text: str | None) -> int | None:
-    try:
-        return None if text is None else round(float(text))
-    except (ValueError, OverflowError):
-        return None
-
-
 def concert_fifths(
     rows: Rows, timeline: Timeline, transpositions: StaffState
 ) -> npt.NDArray[np.int16]:
@@ -238,7 +233,7 @@ def concert_fifths(
     """
     changes: list[tuple[int, int, int]] = []
     for child in children_of(rows, "key", ("fifths",)):
-        fifths = _whole(child.text("fifths"))
+        fifths = interval(child.text("fifths"))
         if fifths is None or child.number not in (ALL_STAVES, 1):
             continue
         part = int(rows.part[child.row])

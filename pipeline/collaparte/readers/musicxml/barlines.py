@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 
 from collaparte.readers.form import BarForm
+from collaparte.readers.musicxml.numbers import whole
 from collaparte.readers.musicxml.timeline import Rows
 
 _JUMPS = ("dacapo", "dalsegno", "tocoda", "fine")
@@ -45,8 +46,7 @@ def _repeats(rows: Rows, form: list[BarForm]) -> None:
         if directions[direction] == "forward":
             marks.repeat_start = True
         else:
-            stated = times[count] or ""
-            marks.repeat_end = max(marks.repeat_end, int(stated) if stated.isdecimal() else 2)
+            marks.repeat_end = max(marks.repeat_end, whole(times[count]) or 2)
 
 
 def _endings(rows: Rows, form: list[BarForm]) -> None:
@@ -61,7 +61,8 @@ def _endings(rows: Rows, form: list[BarForm]) -> None:
         row = table.row[element]
         part, bar = int(rows.part[row]), int(rows.bar[row])
         if types[kind] == "start":
-            found = tuple(int(digits) for digits in re.findall(r"\d+", numbers[number] or ""))
+            stated = (whole(digits) for digits in re.findall(r"[0-9]+", numbers[number] or ""))
+            found = tuple(filter(None, stated))
             running[part] = (bar, found or (1,))
         elif part in running:
             first, found = running.pop(part)

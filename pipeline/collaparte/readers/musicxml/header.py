@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from lxml import etree
 
+from collaparte.readers.musicxml.numbers import whole
 from collaparte.readers.musicxml.tokens import ElementTable
 
 
@@ -52,7 +53,8 @@ class Header:
 
 def header_of(table: ElementTable) -> Header:
     """The header, and one `PartHeader` for each `part` element in the order of the file."""
-    root = etree.fromstring(table.header + b"</score-partwise>", _PARSER)
+    start = table.header.index(b"<score-partwise")  # past what only expat reads as a declaration
+    root = etree.fromstring(table.header[start:] + b"</score-partwise>", _PARSER)
     listed = {part.part_id: part for part in _parts(root)}
     elements = table.of("part", 1)
     codes, ids = table.attribute(elements, "id")
@@ -145,5 +147,4 @@ def _texts(root: etree._Element, path: str) -> list[str]:
 
 
 def _number(element: etree._Element | None, name: str) -> int | None:
-    text = None if element is None else _text(element, name)
-    return int(text) if text and text.isdecimal() else None
+    return None if element is None else whole(_text(element, name))

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from collaparte.readers.musicxml.notes import Notes
+from collaparte.readers.musicxml.numbers import whole
 from collaparte.readers.musicxml.timeline import Flags, Rows
 from collaparte.readers.musicxml.tokens import Indexes
 
@@ -184,7 +185,8 @@ def _tremolos(rows: Rows, at: Indexes, count: int) -> tuple[Indexes, OneEach]:
     number = {"start": 1, "stop": 1, "unmeasured": 2}
     note = at[table.row[elements]]
     on_note = note >= 0
-    values = [int(text) if text.strip().isdecimal() else -1 for text in texts]
+    stated = [whole(text) for text in texts]
+    values = [-1 if number is None else number for number in stated]
     strokes[note[on_note]] = np.array(values, np.int32)[texts_at][on_note]
     coded = np.array([number.get(kind or "", 0) for kind in types], np.int32)
     code[note[on_note]] = coded[types_at][on_note]

@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from collaparte.readers.musicxml.attributes import MOST_STAVES, StaffState
+from collaparte.readers.musicxml.numbers import whole
 from collaparte.readers.musicxml.pitches import (
     HARMONIC_ABOVE,
     Pitches,
@@ -104,8 +105,8 @@ def notes_of(rows: Rows, timeline: Timeline) -> Notes:
 def staves_of(rows: Rows) -> Indexes:
     """Staff of every row, 1 where none is named."""
     codes, texts = rows.text_in("staff")
-    numbers = [int(text) if text.strip().isdecimal() else 1 for text in texts]
-    return np.array([*(min(max(n, 1), MOST_STAVES - 1) for n in numbers), 1], np.int32)[codes]
+    numbers = [min(whole(text) or 1, MOST_STAVES - 1) for text in texts]
+    return np.array([*numbers, 1], np.int32)[codes]
 
 
 @dataclass(frozen=True)
@@ -269,8 +270,7 @@ def with_repeated_bars(
             first, size = running.pop(part)
             spans.append((part, first, bar, size))
         if types[kind] == "start":
-            size = int(texts[text]) if texts[text].strip().isdecimal() else 1
-            running[part] = (bar, max(size, 1))
+            running[part] = (bar, whole(texts[text]) or 1)
     spans += [(part, first, rows.bars, size) for part, (first, size) in running.items()]
     copied = 0
     for part, first, stop, size in sorted(spans):

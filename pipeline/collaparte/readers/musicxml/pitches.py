@@ -14,6 +14,7 @@ import numpy.typing as npt
 
 from collaparte.errors import ScoreError
 from collaparte.readers.musicxml.attributes import StaffState, Transposition
+from collaparte.readers.musicxml.numbers import whole
 from collaparte.readers.musicxml.timeline import Flags, Rows
 from collaparte.readers.musicxml.tokens import Indexes
 
@@ -97,9 +98,10 @@ def written_pitches(rows: Rows, notes: Indexes) -> Pitches:
             _refuse(rows, step_codes, code, f"“{text[:20]}” is not a step from A to G")
     octaves = np.zeros(len(octave_texts) + 1, np.int16)
     for code, text in enumerate(octave_texts):
-        if not text.strip().isdecimal() or int(text) > 10:
+        octave = whole(text)
+        if octave is None or octave > 10:
             _refuse(rows, octave_codes, code, f"“{text[:20]}” is not an octave from 0 to 9")
-        octaves[code] = int(text)
+        octaves[code] = octave
     alters = np.zeros(len(alter_texts) + 1, np.int32)
     for code, text in enumerate(alter_texts):
         try:

@@ -32,6 +32,7 @@ from collaparte.readers.musicxml.notes import (
     staves_of,
     with_repeated_bars,
 )
+from collaparte.readers.musicxml.numbers import whole
 from collaparte.readers.musicxml.timeline import Rows, Signatures, Timeline, rows_of, timeline_of
 from collaparte.readers.musicxml.tokens import Indexes, element_table
 from collaparte.remarks import Remark
@@ -171,9 +172,7 @@ def _voice_ranks(rows: Rows, timeline: Timeline, notes: Notes) -> npt.NDArray[np
     everything = rows.of("note")
     everything = everything[~rows.flag("grace")[everything]]
     voice, voices = rows.text_in("voice")
-    numbers = np.array(
-        [*(int(text) if text.strip().isdecimal() else 0 for text in voices), 0], np.int64
-    )
+    numbers = np.array([*(whole(text) or 0 for text in voices), 0], np.int64)
     part = rows.part[everything].astype(np.int64)
     staff = staves_of(rows)[everything].astype(np.int64)
     number = numbers[voice[everything]]
@@ -196,7 +195,20 @@ def _bars(rows: Rows, timeline: Timeline, transposition: StaffState, remarks: li
     implicit_at, implicit = table.attribute(rows.measure, "implicit")
     first = np.full(rows.bars, -1, np.int64)
     first[rows.measure_bar[::-1]] = np.arange(len(rows.measure))[::-1]
-    number = [numbers[code] or "" for code in codes[first].tolist()]
+    number = [(numbers[code] or "").strip() for code in codes[first].tolist()]
+    unnumbered = [place for place, text in enumerate(number) if not text]
+    if unnumbered:
+        remarks.append(
+            Remark(
+                "bar_without_number",
+                "Bars have no number.",
+                "Each was given its place in the file, from 1.",
+                bar_index=unnumbered[0],
+                count=len(unnumbered),
+            )
+        )
+        for place in unnumbered:
+            number[place] = str(place + 1)
     values = np.array([value or "" for value in numbers])[codes]
     differing = values != values[first[rows.measure_bar]]
     if differing.any():

@@ -19,6 +19,7 @@ from collaparte.readers.lines import Line, Staves, label, lines_of
 from collaparte.readers.musicxml.directions import REHEARSAL, SOUND, WORDS
 from collaparte.readers.musicxml.marks import Pairs
 from collaparte.readers.musicxml.notes import Events
+from collaparte.readers.musicxml.numbers import whole
 from collaparte.readers.musicxml.pitches import STEPS
 from collaparte.readers.musicxml.score import Score
 from collaparte.readers.parts import PartFacts
@@ -175,7 +176,9 @@ class TableMaker:
         short = 0 < score.timeline.bar_length[0] < full[0]
         if not short or score.bars.numbers[0].strip() != "1":
             return list(score.bars.numbers)
-        return [str(int(number) - 1) if number.isdecimal() else number for number in self.bar_words]
+        return [
+            str((whole(number) or 1) - 1) if whole(number) else number for number in self.bar_words
+        ]
 
     def _bar_texts(self, wanted: npt.NDArray[np.bool_]) -> list[str | None]:
         """Different texts of some directions, joined bar by bar."""

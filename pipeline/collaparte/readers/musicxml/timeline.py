@@ -24,7 +24,8 @@ from collaparte.schema import TICKS
 Positions = npt.NDArray[np.int64]
 Flags = npt.NDArray[np.bool_]
 
-_LARGEST_UNIT = 1 << 27  # keeps unit · ticks within 64 bits for bars of several hundred quarters
+_LARGEST_UNIT = 1 << 27  # keeps unit · ticks within 64 bits
+_LONGEST_QUARTERS = 10_000  # of one duration; keeps the sum of a million within 64 bits
 
 
 @dataclass(frozen=True)
@@ -179,7 +180,8 @@ class Timeline:
 def _ticks(positions: Positions, unit: int) -> Positions:
     if TICKS % unit == 0:
         return positions * (TICKS // unit)
-    return (2 * positions * TICKS + unit) // (2 * unit)
+    quarters, rest = np.divmod(positions, unit)
+    return quarters * TICKS + (2 * rest * TICKS + unit) // (2 * unit)
 
 
 def timeline_of(rows: Rows, signatures: Signatures) -> Timeline:
@@ -242,6 +244,13 @@ def _lengths(
         (code, number): (durations[code] or Fraction(0)) / divisions[number]
         for code, number in zip(*np.nonzero(used[:-1]), strict=True)
     }
+    for (code, _), value in quarters.items():
+        if value > _LONGEST_QUARTERS:
+            row = int(np.flatnonzero(codes == code)[0])
+            raise ScoreError(
+                "bad_duration",
+                f"{rows.place(row)}: the duration “{texts[code][:40]}” is longer than any score.",
+            )
     unit = math.lcm(*(value.denominator for value in quarters.values()), 1)
     if unit > _LARGEST_UNIT:
         unit = TICKS
