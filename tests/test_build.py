@@ -189,6 +189,25 @@ def interrupted(
     return read(data, movement, reference, settings)
 
 
+def on_a_full_disk(
+    data: bytes, movement: Movement, reference: Reference, settings: Settings
+) -> Tables:
+    """The reader, where a table cannot be written; the system says it in this way."""
+    raise OSError(28, "No space left on device")
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_fault_of_the_system_is_none_of_the_scores(
+    corpus: Path, tmp_path: Path, workers: int
+) -> None:
+    store = tmp_path / "store"
+    build(corpus, store)
+    before = bytes_of(store)
+    with pytest.raises(StoreError, match="store cannot be written: No space left on device"):
+        _build(corpus, store, workers, None, on_a_full_disk)
+    assert bytes_of(store) == before
+
+
 def test_interrupt_leaves_the_last_state_and_nothing_else(corpus: Path, tmp_path: Path) -> None:
     store = tmp_path / "store"
     build(corpus, store)

@@ -211,6 +211,7 @@ def test_above_a_hundred_movements_a_table_has_several_objects(
 
 
 def test_conveniences_show_the_present_state(tmp_path: Path, common: Tables) -> None:
+    tmp_path = tmp_path / "it's a store"
     store.commit(tmp_path, [result("it's")], common, Settings())
     store.commit(tmp_path, [result("it's"), result("b")], common, Settings())
     names = {f"{name}.parquet" for name in TABLES}

@@ -33,6 +33,8 @@ def unequal(number: int) -> int:
 def misbehave(what: str) -> str:
     if what == "raise":
         raise ValueError("a line\nand another")
+    if what == "no memory":
+        raise OSError(12, "Cannot allocate memory")
     if what == "fill":
         return str(len(bytearray(64 << 30)))
     if what == "hang":
@@ -94,8 +96,9 @@ def test_stuck_task_is_lost_and_the_others_go_on(number: int, way: str) -> None:
     assert results == ("a", Lost("time_limit", "It took longer than 0.5 seconds."), "b")
 
 
-def test_memory_is_limited() -> None:
-    first, lost, last = workers.run(misbehave, ["a", "fill", "b"], 2)
+@pytest.mark.parametrize("way", ["fill", "no memory"])
+def test_memory_is_limited(way: str) -> None:
+    first, lost, last = workers.run(misbehave, ["a", way, "b"], 2)
     assert (first, last) == ("a", "b")
     assert isinstance(lost, Lost)
     assert lost.code == "memory_limit"

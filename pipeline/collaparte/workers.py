@@ -8,6 +8,7 @@ standard library, which gives up all tasks when one of its processes is killed.
 from __future__ import annotations
 
 import contextlib
+import errno
 import multiprocessing
 import os
 import pickle
@@ -81,6 +82,11 @@ def run(
     workers
         Processes; with 1 the tasks are done in this process.
 
+    Raises
+    ------
+    OSError
+        The system failed (a full disk), which no other task would survive either.
+
     Notes
     -----
     An interrupt (Ctrl-C) kills the workers at once and is passed on.
@@ -96,6 +102,8 @@ def run(
     )
     with contextlib.closing(outcomes):
         for index, outcome in outcomes:
+            if isinstance(outcome, OSError):
+                raise outcome
             results[index] = outcome
             report(len(results), len(tasks))
     return tuple(results[index] for index in range(len(tasks)))
@@ -105,11 +113,13 @@ class _TimeIsUp(BaseException):
     """Raised by the alarm; no `Exception`, so that no task swallows it."""
 
 
-def _attempt(function: Callable[[Task], Result], task: Task) -> Result | Lost:
+def _attempt(function: Callable[[Task], Result], task: Task) -> Result | Lost | OSError:
     """The result; an error of the program is told with its place, as the others go on."""
     try:
         return function(task)
-    except MemoryError:
+    except (MemoryError, OSError) as error:
+        if isinstance(error, OSError) and error.errno != errno.ENOMEM:
+            return error
         return Lost("memory_limit", "It took more memory than one score may take.")
     except Exception as error:
         trace = error.__traceback__
@@ -133,7 +143,7 @@ def _time_limit(limits: Limits) -> Lost:
 
 def _in_this_process(
     function: Callable[[Task], Result], tasks: Sequence[Task], limits: Limits
-) -> Generator[tuple[int, Result | Lost]]:
+) -> Generator[tuple[int, Result | Lost | OSError]]:
     for index, task in enumerate(tasks):
         try:
             with _time_is_up_after(limits.seconds):
@@ -166,7 +176,7 @@ def _time_is_up_after(seconds: float) -> Iterator[None]:
 
 def _in_processes(
     function: Callable[[Task], Result], tasks: Sequence[Task], workers: int, limits: Limits
-) -> Generator[tuple[int, Result | Lost]]:
+) -> Generator[tuple[int, Result | Lost | OSError]]:
     """Outcomes as they come, each with the index of its task."""
     job = pickle.dumps(function)
     waiting = deque(range(len(tasks)))

@@ -28,7 +28,6 @@ from pathlib import Path
 
 import pyarrow as pa
 
-from collaparte.errors import StoreError
 from collaparte.schema import FORMAT_VERSION, TABLES, movement_key
 from collaparte.settings import Settings
 from collaparte.store import files, names, objects, state
@@ -77,10 +76,7 @@ def commit(
     """
     movements = _by_movement(results)
     with locked(root):
-        try:
-            _commit(root, movements, common, settings, threads)
-        except OSError as error:
-            raise StoreError(f"{root} cannot be written: {error.strerror}") from error
+        _commit(root, movements, common, settings, threads)
 
 
 def _commit(

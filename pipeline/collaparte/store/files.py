@@ -28,6 +28,8 @@ _OWN = {POINTER, OBJECTS, NAMES, DATABASE, _LOCK}
 def locked(root: Path) -> Iterator[None]:
     """The right to write to the store; a process that has it may ask again.
 
+    Whatever the system refuses meanwhile becomes a `StoreError`.
+
     Raises
     ------
     StoreError
@@ -41,11 +43,13 @@ def locked(root: Path) -> Iterator[None]:
     except Timeout:
         raise StoreError(f"{root}: another build is writing to this store") from None
     except OSError as error:
-        raise StoreError(f"{root} cannot be written: {error.strerror}") from error
+        raise _cannot_write(root, error) from error
     try:
         if lock.lock_counter == 1:
             _clear(root)
         yield
+    except OSError as error:
+        raise _cannot_write(root, error) from error
     finally:
         lock.release()
 
@@ -89,6 +93,10 @@ def sync_folder(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def _cannot_write(root: Path, error: OSError) -> StoreError:
+    return StoreError(f"{root} cannot be written: {error.strerror or error}")
 
 
 def _claim(root: Path) -> None:
