@@ -109,11 +109,9 @@ def end_of_element(tokens: list[bytes], start: int) -> int:
 
 
 MUTATIONS: tuple[Callable[[bytes, random.Random], bytes], ...] = (
-    change_elements,
-    change_elements,
-    replace_number,
-    replace_number,
-    replace_word,
+    *(change_elements,) * 4,
+    *(replace_number,) * 3,
+    *(replace_word,) * 3,
     flip_bytes,
     change_tokens,
     truncate,
@@ -124,7 +122,7 @@ def damaged(number: int) -> bytes:
     """The score of this number, always the same."""
     chance = random.Random(number)
     data = chance.choice(SEEDS)
-    for _ in range(chance.choice((1, 1, 2, 5))):
+    for _ in range(chance.choice((1, 1, 2, 3))):
         data = chance.choice(MUTATIONS)(data, chance) or data
         if not TOKEN.search(data) or not re.search(rb">(-?\d+)<", data):
             break
