@@ -10,7 +10,11 @@ from dataclasses import dataclass
 
 import pyarrow as pa
 
+from collaparte.measures.activity import pair_activity
 from collaparte.measures.doublings import doublings
+from collaparte.measures.groups import unison_groups
+from collaparte.measures.registers import register_use
+from collaparte.measures.sonorities import sonorities
 from collaparte.reference import Reference
 from collaparte.schema import Tables
 from collaparte.settings import Settings
@@ -26,7 +30,28 @@ class Measure:
     makes: tuple[str, ...]
 
 
-MEASURES = (Measure("doublings", doublings, ("notes", "lines"), ("doublings", "doubled_notes")),)
+MEASURES = (
+    Measure("doublings", doublings, ("notes", "lines"), ("doublings", "doubled_notes")),
+    Measure(
+        "sonorities",
+        sonorities,
+        ("notes", "lines", "bars"),
+        ("sonorities", "sonority_members"),
+    ),
+    Measure("register_use", register_use, ("notes", "lines"), ("register_use",)),
+    Measure(
+        "unison_groups",
+        unison_groups,
+        ("doublings", "notes", "lines"),
+        ("unison_groups", "group_members"),
+    ),
+    Measure(
+        "pair_activity",
+        pair_activity,
+        ("lines", "sonority_members", "doubled_notes"),
+        ("pair_activity",),
+    ),
+)
 
 
 def measure(

@@ -324,6 +324,119 @@ DOUBLED_NOTES = _table(
     *(_partner(column) for column in _SIDE),
 )
 
+_INSTRUMENT = (
+    _o("instrument", WORD, "instrument of the line"),
+    _o("family", WORD, "family of that instrument"),
+    _c("ensemble", WORD, "chorus, solo_voice, section or player"),
+)
+
+SONORITIES = _table(
+    "sonorities",
+    "one stretch during which no note starts or ends",
+    ("sonority_key",),
+    _c("sonority_key", KEY, "key of the sonority, in order of time"),
+    _c("start_ticks", TICK, "start in written order", "ticks"),
+    _c("ticks", TICK, "length", "ticks"),
+    _c("start_quarters", REAL, "start", "quarters"),
+    *_BAR,
+    _c("lines_sounding", SMALL, "different lines that sound", "lines"),
+    _c("distinct_pitches", SMALL, "different pitches that sound", "pitches"),
+    _c("distinct_pitch_classes", SMALL, "different pitch classes", "pitch classes"),
+    _c("lowest", SMALL, "lowest sounding pitch", "MIDI"),
+    _c("highest", SMALL, "highest sounding pitch", "MIDI"),
+    _o("spread_semitones", SMALL, "highest minus lowest; null under two pitches", "semitones"),
+    _o("widest_gap", SMALL, "widest interval between neighbouring pitches", "semitones"),
+    _o("gap_above", SMALL, "pitch below that gap; of several the lowest", "MIDI"),
+    _o("lowest_interval", SMALL, "interval between the two lowest pitches", "semitones"),
+)
+
+SONORITY_MEMBERS = _table(
+    "sonority_members",
+    "one note sounding in one sonority",
+    ("sonority_key", "note_key"),
+    _c("sonority_key", KEY, "the sonority"),
+    _c("note_key", KEY, "the note"),
+    _c("line_key", KEY, "line of the note"),
+    _c("ticks", TICK, "length of the sonority", "ticks"),
+    *_BAR,
+    *_INSTRUMENT,
+    _c("midi", SMALL, "sounding pitch", "MIDI"),
+    _o("register_class", WORD, "low, middle, high or very_high"),
+    _c("is_attack", FLAG, "the note begins with the sonority"),
+)
+
+REGISTER_USE = _table(
+    "register_use",
+    "one register class of one line, with the spread of the line",
+    ("line_key", "register_class"),
+    _c("line_key", KEY, "the line"),
+    *_INSTRUMENT,
+    _o("register_class", WORD, "low, middle, high or very_high; null: no band is known"),
+    _c("ticks", TICK, "time of the line's notes in this class", "ticks"),
+    _c("notes", INDEX, "notes of the line in this class", "notes"),
+    _c("share", REAL, "share of the time of all notes of the line", "share"),
+    _c("lowest", SMALL, "lowest pitch of the line", "MIDI"),
+    _c("percentile_5", SMALL, "pitch at or below which 5% of the line's time lies", "MIDI"),
+    _c("quartile_1", SMALL, "the same for 25%", "MIDI"),
+    _c("median", SMALL, "the same for 50%", "MIDI"),
+    _c("quartile_3", SMALL, "the same for 75%", "MIDI"),
+    _c("percentile_95", SMALL, "the same for 95%", "MIDI"),
+    _c("highest", SMALL, "highest pitch of the line", "MIDI"),
+)
+
+UNISON_GROUPS = _table(
+    "unison_groups",
+    "one stretch in which the same three or more lines are on one line",
+    ("group_key",),
+    _c("group_key", KEY, "key of the group"),
+    _c("start_ticks", TICK, "start", "ticks"),
+    _c("end_ticks", TICK, "end", "ticks"),
+    _c("start_quarters", REAL, "start", "quarters"),
+    _c("end_quarters", REAL, "end", "quarters"),
+    _c("start_bar_index", INDEX, "bar of the first common onset"),
+    _c("end_bar_index", INDEX, "bar of the last common onset"),
+    _c("start_bar", WORD, "number of that bar as printed"),
+    _c("end_bar", WORD, "number of that bar as printed"),
+    _c("lines", SMALL, "lines in the group", "lines"),
+    _c("families", SMALL, "different families among them", "families"),
+    _c("has_chorus", FLAG, "a line of the chorus is among them"),
+    _c("common_onsets", INDEX, "onsets at which all lines begin a note"),
+    _c("pitch_changes", INDEX, "changes of pitch of the top line between them"),
+)
+
+GROUP_MEMBERS = _table(
+    "group_members",
+    "one line in one unison group",
+    ("group_key", "line_key"),
+    _c("group_key", KEY, "the group"),
+    _c("line_key", KEY, "the line"),
+    *_INSTRUMENT,
+    _o(
+        "interval_to_lowest",
+        SMALL,
+        "distance above the lowest line at the common onsets; null where it changes",
+        "semitones",
+    ),
+)
+
+PAIR_ACTIVITY = _table(
+    "pair_activity",
+    "one kind and strictness of one line and a partner that ever sound together, from each side",
+    ("line_key", "partner_line_key", "kind", "strict"),
+    _c("line_key", KEY, "the line"),
+    *_INSTRUMENT,
+    _c("partner_line_key", KEY, "the partner"),
+    *(_partner(column) for column in _INSTRUMENT),
+    _c("kind", WORD, "kind of doubling"),
+    _c("same_line", FLAG, "as in doublings"),
+    _c("strict", FLAG, "counts strict stretches only; else all"),
+    _c("together_ticks", TICK, "time in which both lines sound", "ticks"),
+    _c("doubled_ticks", TICK, "union of the overlaps of their matched notes", "ticks"),
+    _c("stretches", INDEX, "stretches of doubling"),
+    _o("chance_shift_ticks", REAL, "doubled time that the shift null expects", "ticks"),
+    _o("chance_harmony_ticks", REAL, "doubled time that the harmony null expects", "ticks"),
+)
+
 INSTRUMENTS = TableSchema(
     "instruments",
     "one instrument of the reference data",
@@ -402,6 +515,12 @@ TABLES = MappingProxyType(
             DIRECTIONS,
             DOUBLINGS,
             DOUBLED_NOTES,
+            PAIR_ACTIVITY,
+            UNISON_GROUPS,
+            GROUP_MEMBERS,
+            SONORITIES,
+            SONORITY_MEMBERS,
+            REGISTER_USE,
             INSTRUMENTS,
             REGISTER_BANDS,
             SETTINGS,

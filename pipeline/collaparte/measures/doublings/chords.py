@@ -19,11 +19,11 @@ import pyarrow.compute as pc
 from collaparte.kernels.arrays import Flags, Ints
 from collaparte.kernels.joins import matching_pairs, positions_within
 from collaparte.kernels.runs import bridged_runs, count_within, distinct_within
-from collaparte.measures.doublings.kinds import CHORDAL
 from collaparte.measures.doublings.matches import Matches, unbroken
 from collaparte.measures.doublings.melody import Melody
 from collaparte.measures.doublings.ranks import one_story
 from collaparte.measures.doublings.stretches import CHANGING, Runs, Stretches, sums
+from collaparte.measures.kinds import CHORDAL
 from collaparte.schema import TICKS
 from collaparte.settings import Settings
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import pyarrow as pa
-import pyarrow.compute as pc
 
 from collaparte.kernels.arrays import Ints
+from collaparte.measures.sounding import sounding
 
 _SEMITONE = 100
 
@@ -46,14 +46,6 @@ class Melody:
     def pair_numbers(self) -> int:
         """One more than the highest number of a pair of lines, `line a × lines + line b`."""
         return self.lines * self.lines
-
-
-def sounding(notes: pa.Table) -> Ints:
-    """Rows of `notes` that count: pitched, neither grace nor cue notes."""
-    silent = pc.or_(pc.or_(notes["is_grace"], notes["is_cue"]), notes["is_unpitched"])
-    counts = pc.and_(pc.invert(silent), pc.is_valid(notes["midi"]))
-    counts = pc.and_(counts, pc.greater(notes["duration_ticks"], 0))
-    return np.flatnonzero(counts.to_numpy())
 
 
 def sounds(notes: pa.Table, lines: pa.Table) -> Melody:

@@ -8,7 +8,6 @@ import pyarrow as pa
 from collaparte.kernels.arrays import Ints
 from collaparte.kernels.joins import matching_pairs
 from collaparte.kernels.runs import distinct_within
-from collaparte.measures.doublings.kinds import SIXTHS, THIRDS
 from collaparte.measures.doublings.matches import Matches, in_order
 from collaparte.measures.doublings.melody import Melody
 from collaparte.measures.doublings.stretches import (
@@ -21,6 +20,7 @@ from collaparte.measures.doublings.stretches import (
     sums,
     told,
 )
+from collaparte.measures.kinds import SIXTHS, THIRDS
 from collaparte.settings import Settings
 
 _LETTERS = "CDEFGAB"

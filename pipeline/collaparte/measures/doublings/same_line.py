@@ -9,7 +9,6 @@ import numpy as np
 from collaparte.kernels.arrays import Ints
 from collaparte.kernels.joins import positions_within
 from collaparte.kernels.runs import count_within, runs
-from collaparte.measures.doublings.kinds import DISPLACED, MAIN_NOTES, OCTAVE, REITERATED, UNISON
 from collaparte.measures.doublings.matches import Matches, Steps, same_pitch_class, unbroken
 from collaparte.measures.doublings.melody import Melody, joined
 from collaparte.measures.doublings.stretches import (
@@ -23,6 +22,7 @@ from collaparte.measures.doublings.stretches import (
     sums,
     told,
 )
+from collaparte.measures.kinds import DISPLACED, MAIN_NOTES, OCTAVE, REITERATED, UNISON
 from collaparte.schema import TICKS
 from collaparte.settings import Settings
 

@@ -10,8 +10,8 @@ import pyarrow.compute as pc
 
 from collaparte.kernels.arrays import Ints
 from collaparte.kernels.spans import union_lengths
-from collaparte.measures.doublings.kinds import KINDS, SAME_LINE
 from collaparte.measures.doublings.stretches import CHANGING, Stretches, sums
+from collaparte.measures.kinds import KINDS, SAME_LINE
 from collaparte.schema import TICKS, Tables, keys, table_of
 
 _SIDE = (
