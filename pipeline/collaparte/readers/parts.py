@@ -113,16 +113,15 @@ def parts_of(
                 tuple(item.instrument_id for item in named) if several else (),
             )
         )
-        for finding in dict.fromkeys(finding for item in found for finding in item.findings):
-            remarks.append(
-                Remark(
-                    finding.code.replace("-", "_"),
-                    _sentence(finding.message),
-                    _sentence(finding.done),
-                    part_index=index,
-                    part=header.name,
-                )
+        remarks.extend(
+            Remark(
+                finding.code.replace("-", "_"),
+                _sentence(finding.message),
+                _sentence(finding.done),
+                part_index=index,
             )
+            for finding in dict.fromkeys(finding for item in found for finding in item.findings)
+        )
     return tuple(parts), remarks
 
 

@@ -6,7 +6,7 @@ Every different text is read once for each kind of part; the meanings are those 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -14,7 +14,6 @@ import numpy as np
 import numpy.typing as npt
 
 from collaparte.readers.dynamics import parse
-from collaparte.readers.instruments import Evidence, identify
 from collaparte.readers.meanings import Meaning, Understanding
 from collaparte.readers.musicxml.directions import (
     DYNAMICS,
@@ -26,6 +25,7 @@ from collaparte.readers.musicxml.directions import (
     WORDS,
     Directions,
 )
+from collaparte.readers.named_lines import instrument_named
 from collaparte.readers.parts import PartFacts
 from collaparte.readers.vocabulary import Vocabulary, vocabulary_of
 from collaparte.readers.words import understand
@@ -48,6 +48,10 @@ KIND_ORDER = (
 """Of several meanings the first of these names the direction."""
 
 _SHOWN = {"note": "other", "heading": "other", "expression": "other", "jump": "other"}
+
+
+Context = tuple[str | None, str | None, tuple[int, ...]]
+"""Family, subfamily and printed player numbers of a part."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +92,7 @@ class Sayings:
 
 def sayings_of(directions: Directions, parts: Sequence[PartFacts], reference: Reference) -> Sayings:
     """What every direction says."""
-    contexts: dict[tuple[str | None, str | None, tuple[int, ...]], int] = {}
+    contexts: dict[Context, int] = {}
     context_of_part = np.array(
         [contexts.setdefault(_context(facts, reference), len(contexts)) for facts in parts],
         np.int64,
@@ -103,20 +107,17 @@ def sayings_of(directions: Directions, parts: Sequence[PartFacts], reference: Re
     for value in distinct.tolist():
         rest, place = divmod(value, len(contexts))
         kind, text = divmod(rest, texts)
-        family, subfamily, players = by_number[place]
         printed = directions.texts[text]
         if kind == WORDS:
-            found.append(_words(printed, family, subfamily, players, vocabulary))
+            found.append(_words(printed, *by_number[place], vocabulary))
         elif kind == DYNAMICS:
-            found.append(_dynamics(directions.dynamics[printed], vocabulary))
+            found.append(_dynamics(directions.dynamics[printed], by_number[place], vocabulary))
         else:
             found.append(_RULES[kind](printed))
     return Sayings(code.astype(np.int32), tuple(found))
 
 
-def _context(
-    facts: PartFacts, reference: Reference
-) -> tuple[str | None, str | None, tuple[int, ...]]:
+def _context(facts: PartFacts, reference: Reference) -> Context:
     identity = facts.identities[0]
     row = reference.instruments.get(identity.instrument or "")
     return identity.family, row.subfamily if row else None, identity.players
@@ -130,24 +131,16 @@ def _words(
     players: tuple[int, ...],
     vocabulary: Vocabulary,
 ) -> Saying:
+    reference = vocabulary.reference
     understood = understand(
         text,
         family,
         subfamily,
         vocabulary,
         printed_player_numbers=players,
-        identify_name=_identifier(vocabulary.reference),
+        identify_name=lambda name: instrument_named(name, reference),
     )
     return _saying(understood)
-
-
-@cache
-def _identifier(reference: Reference) -> Callable[[str], str | None]:
-    @cache
-    def key_of(name: str) -> str | None:
-        return identify(Evidence(name=name), reference).identities[0].instrument
-
-    return key_of
 
 
 def _saying(understood: Understanding) -> Saying:
@@ -157,11 +150,14 @@ def _saying(understood: Understanding) -> Saying:
 
 
 @cache
-def _dynamics(parts: tuple[tuple[str, str], ...], vocabulary: Vocabulary) -> Saying:
+def _dynamics(
+    parts: tuple[tuple[str, str], ...], context: Context, vocabulary: Vocabulary
+) -> Saying:
     mark = parse(parts, vocabulary)
-    meaning = Meaning("dynamic", mark.mark or " ".join(mark.modifiers), mark.printed, dynamic=mark)
-    leftover = mark.rest if not meaning.id else ""
-    return Saying("dynamic", (meaning,) if meaning.id else (), leftover)
+    besides = _words(mark.rest, *context, vocabulary) if mark.rest else Saying("", (), "")
+    name = mark.mark or " ".join(mark.modifiers)
+    own = (Meaning("dynamic", name, mark.printed, dynamic=mark),) if name else ()
+    return Saying("dynamic", own + besides.meanings, besides.leftover)
 
 
 def _wedge(text: str) -> Saying:

@@ -41,6 +41,7 @@ class Sign:
     end: int
     meaning: Meaning
     from_words: bool
+    direction: int
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,10 @@ class Places:
 
 @dataclass(frozen=True)
 class Dynamics:
-    """Dynamics of every note; `degree` is NaN where unknown, codes -1: none."""
+    """Dynamics of every note; `degree` is NaN where unknown, codes -1: none.
+
+    `ends` gives where each hairpin ends, by the number of its direction.
+    """
 
     text: Integers
     texts: tuple[str, ...]
@@ -64,6 +68,7 @@ class Dynamics:
     accent: Integers
     accents: tuple[str, ...]
     hairpin: Integers
+    ends: dict[int, int]
 
     def columns(self) -> dict[str, Any]:
         """The columns of the table `notes`."""
@@ -99,6 +104,7 @@ class _Span:
     kind: int
     low: float
     high: float
+    direction: int
 
 
 def dynamics_of(
@@ -120,14 +126,14 @@ def dynamics_of(
     staves
         Staves of each part.
     sharing
-        Parts whose staves share their dynamics (keyboards, harps): the later sign counts,
-        whichever staff it stands on.
+        Parts whose staves share their dynamics (keyboards, harps): a later sign on another
+        staff counts there too.
     bar_start
         Start of every bar, with the end of the last.
     word_bars
         Bars that cresc. and dim. in words last when nothing follows.
     """
-    tracks, accents = _levels(marks, staves, sharing, vocabulary)
+    tracks, accents = _levels(marks, staves, vocabulary)
     texts: dict[str, int] = {}
     rows = [
         (
@@ -145,13 +151,21 @@ def dynamics_of(
     degree = np.array([np.nan if value is None else value for value in columns[2]], np.float32)
     words = np.array(columns[4], bool)
     own = _own(places, track, time)
-    other = np.where(own < 0, _elsewhere(places, track, time, staves), -1)
-    at = np.maximum(own, other)
+    if not len(rows):
+        time, degree, text, words = (
+            np.zeros(1, np.int64),
+            np.full(1, np.nan, np.float32),
+            np.full(1, -1),
+            np.zeros(1, bool),
+        )
+    elsewhere = _elsewhere(places, track, time, staves)
+    later = np.array(sharing, bool)[places.part] & (elsewhere >= 0)
+    later &= time[np.maximum(elsewhere, 0)] > time[np.maximum(own, 0)]
+    on_own = (own >= 0) & ~later
+    at = np.where(on_own, own, elsewhere)
     known = at >= 0
     safe = np.maximum(at, 0)
-    if not len(rows):
-        degree, text, words = np.full(1, np.nan, np.float32), np.full(1, -1), np.zeros(1, bool)
-    basis = np.where(known, np.where(own >= 0, OWN, OTHER_STAFF), NONE)
+    basis = np.where(known, np.where(on_own, OWN, OTHER_STAFF), NONE)
     basis = np.where(known & words[safe], WORD, basis)
     result_degree = np.where(known, degree[safe], np.nan).astype(np.float32)
     spans = _spans(hairpins, tracks, staves, bar_start, word_bars)
@@ -165,6 +179,7 @@ def dynamics_of(
         accent=accent,
         accents=names,
         hairpin=hairpin,
+        ends={span.direction: span.end for span in spans},
     )
 
 
@@ -172,19 +187,19 @@ def _track(part: int, staff: int, voice: int) -> int:
     return (part * MOST_STAVES + staff) * 1000 + voice + 1
 
 
-def _staves_of(sign: Sign, staves: Sequence[int], sharing: bool = False) -> Sequence[int]:
-    if sign.staff == 0 or sharing:
+def _staves_of(sign: Sign, staves: Sequence[int]) -> Sequence[int]:
+    if sign.staff == 0:
         return range(1, staves[sign.part] + 1)
     return (sign.staff,)
 
 
 def _levels(
-    marks: Sequence[Sign], staves: Sequence[int], sharing: Sequence[bool], vocabulary: Vocabulary
+    marks: Sequence[Sign], staves: Sequence[int], vocabulary: Vocabulary
 ) -> tuple[dict[int, list[_Level]], list[tuple[int, int, str]]]:
     """Levels of each track in order of time, and accents as (track, time, mark)."""
     at_place: dict[tuple[int, int], list[Sign]] = defaultdict(list)
     for sign in marks:
-        for staff in _staves_of(sign, staves, sharing[sign.part]):
+        for staff in _staves_of(sign, staves):
             at_place[_track(sign.part, staff, sign.voice), sign.time].append(sign)
     tracks: dict[int, list[_Level]] = defaultdict(list)
     accents: list[tuple[int, int, str]] = []
@@ -267,6 +282,7 @@ def _spans(
                     kind,
                     float(low) if joined and low is not None else np.nan,
                     float(high) if joined and high is not None else np.nan,
+                    sign.direction,
                 )
             )
     return sorted(spans, key=lambda span: (span.track, span.start, span.end, span.kind))

@@ -106,7 +106,11 @@ class Vocabulary:
 
     def tokens(self, text: str) -> tuple[Token, ...]:
         """The words of `text`, in order."""
-        return tokens(_PRIVATE.sub(self._plain_glyphs, text))
+        return tokens(self.printed(text))
+
+    def printed(self, text: str) -> str:
+        """The text with the glyphs of music fonts as the letters that they show."""
+        return _PRIVATE.sub(self._plain_glyphs, text)
 
     def _plain_glyphs(self, match: re.Match[str]) -> str:
         return "".join(self.glyphs.get(character, " ") for character in match[0])

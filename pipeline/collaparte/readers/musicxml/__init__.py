@@ -52,6 +52,7 @@ def read_musicxml(
     events = placed(score, parts, settings)
     ensembles, findings = _ensembles(score, parts, events, movement, reference, settings)
     sayings = sayings_of(score.directions, parts, reference)
+    dynamics = _dynamics(score, sayings, events, parts, settings, vocabulary_of(reference))
     maker = TableMaker(
         movement.movement_id,
         score,
@@ -59,10 +60,10 @@ def read_musicxml(
         events,
         ensembles,
         sayings,
+        _ends(score, dynamics),
         reference,
         settings,
     )
-    dynamics = _dynamics(score, sayings, events, parts, settings, vocabulary_of(reference))
     techniques = _techniques(score, sayings, events, reference)
     notes, lines, bars = (
         maker.notes_table(dynamics, techniques),
@@ -178,6 +179,7 @@ def _signs(score: Score, sayings: Sayings, kind: str) -> list[Sign]:
             end=int(directions.end[place]),
             meaning=meaning,
             from_words=int(directions.kind[place]) == WORDS,
+            direction=place,
         )
         for place, meaning in sayings.having(kind)
     ]
@@ -213,6 +215,13 @@ def _dynamics(
         settings.word_hairpin_bars,
         vocabulary,
     )
+
+
+def _ends(score: Score, dynamics: Dynamics) -> npt.NDArray[np.int64]:
+    """Where every direction ends; -1 for a point."""
+    ends = score.directions.end.copy()
+    ends[list(dynamics.ends)] = list(dynamics.ends.values())
+    return ends
 
 
 def _techniques(score: Score, sayings: Sayings, events: Placed, reference: Reference) -> Any:

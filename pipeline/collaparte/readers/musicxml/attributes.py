@@ -13,9 +13,11 @@ from fractions import Fraction
 import numpy as np
 import numpy.typing as npt
 
+from collaparte.errors import ScoreError
 from collaparte.readers.musicxml.numbers import interval, whole
 from collaparte.readers.musicxml.timeline import Positions, Rows, Signatures, Timeline
 from collaparte.readers.musicxml.tokens import Indexes
+from collaparte.remarks import Remark
 
 _DIATONIC = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)  # steps of the usual interval by semitones
 ALL_STAVES = 0
@@ -186,13 +188,30 @@ def staff_state(
 TRANSPOSE_FIELDS = ("diatonic", "chromatic", "octave-change")
 
 
-def transpositions_of(rows: Rows, timeline: Timeline, staves: npt.NDArray[np.int16]) -> StaffState:
+def transpositions_of(
+    rows: Rows, timeline: Timeline, staves: npt.NDArray[np.int16], remarks: list[Remark]
+) -> StaffState:
     """Transposition in force by part, staff and time."""
     doubles = _doubles(rows)
 
     def stated(child: Child) -> Transposition | None:
         single = _transposition(child)
-        return single and replace(single, octaves_to_second=doubles.get(child.row, 0))
+        if single is None:
+            raise ScoreError(
+                "bad_transposition", f"{rows.place(child.row)}: the transposition is not a number."
+            )
+        if abs(interval(child.text("chromatic")) or 0) >= 12 and child.text("octave-change"):
+            remarks.append(
+                Remark(
+                    "octave_in_chromatic",
+                    "A transposition of an octave or more stands beside a change of octave.",
+                    "Both were applied, as the file says; it may mean only one of them.",
+                    "warning",
+                    bar_index=int(rows.bar[child.row]),
+                    part_index=int(rows.part[child.row]),
+                )
+            )
+        return replace(single, octaves_to_second=doubles.get(child.row, 0))
 
     children = children_of(rows, "transpose", TRANSPOSE_FIELDS)
     return staff_state(rows, timeline, staves, children, stated, Transposition())
@@ -204,8 +223,8 @@ def _transposition(child: Child) -> Transposition | None:
     Where `diatonic` is missing the usual interval of that many semitones is taken.
     """
     chromatic = interval(child.text("chromatic"))
-    octaves = interval(child.text("octave-change")) or 0
-    if chromatic is None:
+    octaves = interval(child.text("octave-change") or "0")
+    if chromatic is None or octaves is None:
         return None
     steps = interval(child.text("diatonic"))
     if steps is None:

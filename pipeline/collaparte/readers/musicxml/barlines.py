@@ -25,7 +25,7 @@ def form_of(rows: Rows) -> list[BarForm]:
     for depth in (3, 4):
         sounds = table.of("sound", depth)
         for name in (*_JUMPS, *_MARKS):
-            for element in sounds[table.having(sounds, name)].tolist():
+            for element in table.with_attribute(sounds, name).tolist():
                 bar = int(rows.bar[table.row[element]])
                 if name in _JUMPS:
                     form[bar].jump = form[bar].jump or name

@@ -136,7 +136,7 @@ class _Gathered:
 
     def dynamics(self) -> None:
         """Dynamics: one mark an element, whatever its children."""
-        elements = self.of("dynamics")
+        elements = self.table.of("dynamics", 5)
         children, owner = self.table.children(elements, 5)
         names = {number: name for name, number in self.table.names.items()}
         codes, texts = self.table.texts_of(children)
@@ -311,6 +311,7 @@ class _Gathered:
         row, kind, text, end = row[order], kind[order], text[order], end[order]
         voice, voices = self.rows.text_in("voice")
         staff = np.where(self.rows.flag("staff")[row], staves_of(self.rows)[row], 0)
+        voice = np.where(self.is_direction, voice, -1)
         return Directions(
             row=row,
             part=self.rows.part[row],

@@ -144,17 +144,24 @@ def without_comments(document: bytes) -> bytes:
 def _turn_over(root: Any) -> None:
     """Measures of parts turned to parts of measures; parts in order of first appearance."""
     root.tag = "score-partwise"
+    measures = root.findall("measure")
     parts: dict[str, Any] = {}
-    for measure in root.findall("measure"):
+    for measure in measures:
         root.remove(measure)
         for part in measure.findall("part"):
             name = part.get("id", "")
             if name not in parts:
                 parts[name] = etree.SubElement(root, "part", id=name)
-            part.tag = "measure"
-            part.attrib.clear()
-            part.attrib.update(measure.attrib)
-            parts[name].append(part)
+    for measure in measures:
+        found = {part.get("id", ""): part for part in measure.findall("part")}
+        for name, own in parts.items():
+            bar = found.get(name)
+            if bar is None:  # a part may pause for whole measures
+                bar = etree.Element("part")
+            bar.tag = "measure"
+            bar.attrib.clear()
+            bar.attrib.update(measure.attrib)
+            own.append(bar)
 
 
 def _checker() -> expat.XMLParserType:

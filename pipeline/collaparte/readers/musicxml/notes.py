@@ -113,7 +113,8 @@ def staves_of(rows: Rows) -> Indexes:
 class Events:
     """Sounding events, one entry an event.
 
-    `origin` is the note (entry of `Notes`) that it begins with, `head` the event's own first
+    `late` marks grace notes that stand at the end of their bar and belong to it; `origin` is
+    the note (entry of `Notes`) that it begins with, `head` the event's own first
     note for every note, so that marks of notes find their event.
     """
 
@@ -123,6 +124,7 @@ class Events:
     voice: Indexes
     onset: Positions
     end: Positions
+    late: Flags
     pitches: Pitches
     cue: Flags
     unpitched: Flags
@@ -169,15 +171,18 @@ def events_of(
     rows: Rows, timeline: Timeline, notes: Notes, states: States, remarks: list[Remark]
 ) -> tuple[Events, npt.NDArray[np.int64]]:
     """Sounding events, and for every note the note that its event begins with (-1: none)."""
-    code = states.transposition.at(notes.part, notes.staff, notes.onset)
+    bar_end = (timeline.bar_start + timeline.bar_length)[rows.bar[notes.row]]
+    late = notes.grace & (notes.onset == bar_end) & (rows.bar[notes.row] < rows.bars)
+    time = notes.onset - late
+    code = states.transposition.at(notes.part, notes.staff, time)
     pitches, second = sounding(written_pitches(rows, notes.row), states.transposition, code)
     unpitched = ~pitches.pitched
     uncertain = _on_percussion_clef(rows, notes, states, unpitched, remarks)
-    slashed = states.slash.at(notes.part, notes.staff, notes.onset) > 0
+    slashed = states.slash.at(notes.part, notes.staff, time) > 0
     if slashed.any():
         _unpitch(pitches, slashed)
         unpitched |= slashed
-    cue = notes.cue | (states.staff_type.at(notes.part, notes.staff, notes.onset) > 0)
+    cue = notes.cue | (states.staff_type.at(notes.part, notes.staff, time) > 0)
     if (cue & ~notes.cue).any():
         remarks.append(
             _remark_at(
@@ -227,6 +232,7 @@ def events_of(
         voice=notes.voice[origin],
         onset=onset[origin],
         end=last[origin],
+        late=late[origin],
         pitches=pitches.take(origin),
         cue=cue[origin],
         unpitched=unpitched[origin],

@@ -115,7 +115,11 @@ def written_pitches(rows: Rows, notes: Indexes) -> Pitches:
         octaves[octave_codes[notes]],
         alters[alter_codes[notes]],
     )
-    pitched = (step >= 0) & (octave_codes[notes] >= 0)
+    pitched = rows.flag("pitch")[notes]
+    partial = pitched & ((step < 0) | (octave_codes[notes] < 0))
+    if partial.any():
+        row = int(notes[np.flatnonzero(partial)[0]])
+        raise ScoreError("bad_pitch", f"{rows.place(row)}: a pitch lacks its step or its octave.")
     step = np.where(pitched, step, NO_STEP).astype(np.int16)
     natural = 1200 * (octave.astype(np.int32) + 1) + 100 * NATURAL[step].astype(np.int32)
     hundredths = np.where(pitched, natural + alter, 0).astype(np.int32)

@@ -85,7 +85,7 @@ def score_of(data: bytes) -> Score:
     timeline = timeline_of(rows, signatures)
     remarks = list(timeline.remarks)
     staves = _staves(rows)
-    states = _states(rows, timeline, staves)
+    states = _states(rows, timeline, staves, remarks)
     notes = notes_of(rows, timeline)
     events, head = events_of(rows, timeline, notes, states, remarks)
     events = with_repeated_bars(rows, timeline, events, remarks)
@@ -127,11 +127,13 @@ def _staves(rows: Rows) -> npt.NDArray[np.int16]:
     return staves
 
 
-def _states(rows: Rows, timeline: Timeline, staves: npt.NDArray[np.int16]) -> States:
+def _states(
+    rows: Rows, timeline: Timeline, staves: npt.NDArray[np.int16], remarks: list[Remark]
+) -> States:
     clefs = children_of(rows, "clef", ("sign",))
     details = children_of(rows, "staff-details", ("staff-type",))
     return States(
-        transposition=transpositions_of(rows, timeline, staves),
+        transposition=transpositions_of(rows, timeline, staves, remarks),
         clef_sign=staff_state(
             rows, timeline, staves, clefs, lambda c: c.text("sign") == "percussion", False
         ),
@@ -221,6 +223,19 @@ def _bars(rows: Rows, timeline: Timeline, transposition: StaffState, remarks: li
                 bar_index=int(rows.measure_bar[place]),
                 part_index=int(rows.measure_part[place]),
                 count=int(differing.sum()),
+            )
+        )
+    free_at, free = table.attribute(rows.measure, "non-controlling")
+    if "yes" in free:
+        place = int(np.flatnonzero(np.array([value == "yes" for value in free])[free_at])[0])
+        remarks.append(
+            Remark(
+                "bar_not_controlling",
+                "A part has bars of its own that do not control the others (two metres at once).",
+                "All parts were given one length of bar, so they may not meet as printed.",
+                "warning",
+                bar_index=int(rows.measure_bar[place]),
+                part_index=int(rows.measure_part[place]),
             )
         )
     return Bars(

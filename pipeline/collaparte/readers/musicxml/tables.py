@@ -26,6 +26,7 @@ from collaparte.readers.parts import PartFacts
 from collaparte.readers.registers import register_of
 from collaparte.readers.sayings import Sayings
 from collaparte.readers.states import Dynamics
+from collaparte.readers.vocabulary import vocabulary_of
 from collaparte.reference import Reference
 from collaparte.remarks import Remark
 from collaparte.schema import TICKS, keys, table_of
@@ -77,7 +78,7 @@ def placed(score: Score, parts: tuple[PartFacts, ...], settings: Settings) -> Pl
         lines=lines,
         onset=score.timeline.ticks(events.onset),
         end=score.timeline.ticks(events.end),
-        bar=score.timeline.bar_at(events.onset),
+        bar=score.timeline.bar_at(events.onset - events.late),
     )
 
 
@@ -92,6 +93,7 @@ class TableMaker:
         placed_events: Placed,
         ensembles: Sequence[Ensemble],
         sayings: Sayings,
+        ends: Integers,
         reference: Reference,
         settings: Settings,
     ) -> None:
@@ -105,6 +107,7 @@ class TableMaker:
         self.bar_words = score.bars.numbers
         self.ensembles = ensembles
         self.sayings = sayings
+        self.ends = ends
         self.instruments = [item.instrument for item in ensembles]
 
     def bar_columns(self, bar: npt.NDArray[Any], prefix: str = "") -> dict[str, Any]:
@@ -208,7 +211,7 @@ class TableMaker:
         saying = self.sayings.code[order]
         sayings = self.sayings.sayings
         onset = score.timeline.ticks(directions.onset[order])
-        end = directions.end[order]
+        end = self.ends[order]
         return table_of(
             "directions",
             self.movement_id,
@@ -224,12 +227,17 @@ class TableMaker:
                 ),
                 "voice": arrow.words(directions.voice[order], directions.voices),
                 "kind": arrow.words(saying, [item.kind for item in sayings]),
-                "text": arrow.texts(directions.text[order], directions.texts),
+                "text": arrow.texts(directions.text[order], self._printed()),
                 "understood_as": arrow.texts(saying, [item.ids for item in sayings]),
                 "not_understood": arrow.texts(saying, [item.leftover for item in sayings]),
                 "is_printed": directions.kind[order] != SOUND,
             },
         )
+
+    def _printed(self) -> list[str]:
+        """Texts of directions, glyphs of music fonts as the letters that they show."""
+        vocabulary = vocabulary_of(self.reference)
+        return [vocabulary.printed(text) for text in self.score.directions.texts]
 
     def _tempo(self) -> list[float | None]:
         """Tempo in force at the start of every bar."""
@@ -450,7 +458,8 @@ class TableMaker:
         group = self.groups[bar]
         position = (events.onset - timeline.bar_start[group]).astype(np.float64)
         full = score.signatures.full_bar(timeline.unit)[events.part, bar]
-        short = (bar == 0) & (full > timeline.bar_length[0])
+        alone = len(self.groups) < 2 or self.groups[1] != 0
+        short = (bar == 0) & (full > timeline.bar_length[0]) & alone
         position += np.where(short, full - timeline.bar_length[0], 0)
         units = [float(beat * timeline.unit) for beat in score.signatures.beat]
         unit = np.array([*units, float(timeline.unit)])[score.signatures.code[events.part, bar]]

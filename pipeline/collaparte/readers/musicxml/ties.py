@@ -56,8 +56,8 @@ def chains(
         columns = [column[places] for column in shared]
         columns.append(np.concatenate((end[first], onset[second])))
         group = groups(columns)
-        left = _ranked(group[: len(first)])
-        right = _ranked(group[len(first) :])
+        left = _ranked(group[: len(first)], len(places))
+        right = _ranked(group[len(first) :], len(places))
         order = np.argsort(right, kind="stable")
         at = np.minimum(np.searchsorted(right[order], left), len(order) - 1)
         matched = right[order][at] == left
@@ -89,6 +89,6 @@ def stops_are_missing(start: Flags, head: Integers) -> bool:
     return begun >= FEWEST_TIES and met <= MET_SHARE * begun
 
 
-def _ranked(group: Integers) -> Integers:
-    """A number for each row that tells group and rank within the group."""
-    return group * (len(group) + 1) + rank_within(group)
+def _ranked(group: Integers, most: int) -> Integers:
+    """A number for each row that tells group and rank within the group, of at most `most`."""
+    return group * most + rank_within(group)

@@ -351,7 +351,7 @@ def _cursor(move: Positions, rows: Rows, remarks: list[Remark]) -> Positions:
         remarks.append(
             Remark(
                 "before_the_bar",
-                "A step back leads to before its bar.",
+                "A step back leads to before the bar.",
                 "The start of the bar was taken.",
                 "warning",
                 bar_index=int(rows.measure_bar[crossed[0]]),

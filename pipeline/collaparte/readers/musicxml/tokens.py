@@ -134,15 +134,10 @@ class ElementTable:
                 values[index] = _plain(found.group(1) or found.group(2) or "")
         return codes, values
 
-    def having(self, elements: Indexes, name: str) -> npt.NDArray[np.bool_]:
-        """True for the elements that may have this attribute."""
-        if not len(elements):
-            return np.zeros(0, bool)
-        codes, distinct = _distinct(self.token[elements])
-        heads = self.heads.take(pa.array(distinct))
-        return np.asarray(
-            pc.match_substring(heads, name + "=").to_numpy(zero_copy_only=False)[codes], bool
-        )
+    def with_attribute(self, elements: Indexes, name: str) -> Indexes:
+        """Those of the elements that have this attribute."""
+        codes, values = self.attribute(elements, name)
+        return elements[np.array([value is not None for value in values], bool)[codes]]
 
     def line(self, element: int) -> int | None:
         """Line of the file that an element starts in; None where the file was rewritten."""
