@@ -134,9 +134,7 @@ def test_examples_of_the_standard(
         (-12, "C3", "C2", "contrabassoon, an octave lower: Johnstone 1917"),
     ],
 )
-def test_what_the_trade_agrees_on(
-    semitones: int, written: str, sounding: str, source: str
-) -> None:
+def test_what_the_trade_agrees_on(semitones: int, written: str, sounding: str, source: str) -> None:
     assert _sounding(_transpose(semitones, sounding[0]), written) == [sounding], source
 
 
