@@ -63,12 +63,11 @@ def _together(members: pa.Table, line_keys: Ints) -> Ints:
         return np.zeros((lines, lines), np.int64)
     _, sonority = np.unique(members["sonority_key"].to_numpy(), return_inverse=True)
     line = np.searchsorted(line_keys, members["line_key"].to_numpy())
-    ticks = np.zeros(int(sonority.max()) + 1)
+    ticks = np.zeros(int(sonority.max()) + 1, np.int64)
     ticks[sonority] = members["ticks"].to_numpy()
-    sounds = np.zeros((len(ticks), lines))
+    sounds = np.zeros((len(ticks), lines), np.int64)
     sounds[sonority, line] = 1
-    # Exact: whole numbers below 2 to the power of 53.
-    together = (sounds.T @ (sounds * ticks[:, None])).astype(np.int64)
+    together = sounds.T @ (sounds * ticks[:, None])
     np.fill_diagonal(together, 0)
     return together
 
