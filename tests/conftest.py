@@ -42,3 +42,11 @@ def scores(request: pytest.FixtureRequest) -> Path:
 def fuzz_cases(request: pytest.FixtureRequest) -> int:
     """How many damaged scores are read."""
     return int(request.config.getoption("--fuzz"))
+
+
+@pytest.fixture(scope="session")
+def small_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a store with the two movements of `two_movements`."""
+    from two_movements import make_store
+
+    return make_store(tmp_path_factory.mktemp("small"))

@@ -14,7 +14,7 @@ import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import TYPE_CHECKING, Any, BinaryIO, TextIO
 
 from collaparte.errors import UsageError
 from collaparte.layout import markdown, screen
@@ -81,7 +81,8 @@ def print_answer(
         return
     try:
         if output_format == "parquet":
-            _write_parquet(answer, output)
+            with output.open("wb") as file:
+                _write_parquet(answer, file)
         else:
             with output.open("w", encoding="utf-8", newline="") as stream:
                 _write(answer, output_format, stream, units or {})
@@ -150,7 +151,7 @@ def _json_value(value: Any) -> Any:
     return str(value)
 
 
-def _write_parquet(answer: DuckDBPyRelation, path: Path) -> None:
+def _write_parquet(answer: DuckDBPyRelation, file: BinaryIO) -> None:
     import pyarrow as pa
     import pyarrow.parquet as pq
 
@@ -158,4 +159,4 @@ def _write_parquet(answer: DuckDBPyRelation, path: Path) -> None:
     for index, field in enumerate(table.schema):
         if field.type == pa.decimal128(38, 0):  # a sum of integers
             table = table.set_column(index, field.name, table.column(index).cast(pa.int64()))
-    pq.write_table(table, path)
+    pq.write_table(table, file)

@@ -67,10 +67,10 @@ def root(context: click.Context) -> None:
 def run(arguments: Sequence[str]) -> int:
     """Run one command line; its exit code."""
     try:
-        code = root.main(list(arguments), prog_name="collaparte", standalone_mode=False)
+        code = _invoke(list(arguments))
         sys.stdout.flush()
     except BrokenPipeError:
-        # Whoever read the answer has seen enough; nor may the flush at exit fail.
+        # Whoever reads the answer has seen enough; what is left goes nowhere, also at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return console.Exit.DONE
     except (KeyboardInterrupt, click.Abort):
@@ -78,11 +78,19 @@ def run(arguments: Sequence[str]) -> int:
         return console.Exit.STOPPED
     except (CollaparteError, click.ClickException) as error:
         console.say(_one_line(error))
-        return next(
-            (code for kind, code in EXIT_CODES.items() if isinstance(error, kind)),
-            console.Exit.FAULT,
-        )
-    return console.Exit(code or 0)
+        kinds = (code for kind, code in EXIT_CODES.items() if isinstance(error, kind))
+        return next(kinds, console.Exit.FAULT)
+    return code
+
+
+def _invoke(arguments: list[str]) -> int:
+    """The command's own exit code; not by click's `main`, which would end the program itself."""
+    try:
+        with root.make_context("collaparte", arguments) as context:
+            code: int | None = root.invoke(context)
+    except click.exceptions.Exit as end:  # of --help and --version
+        return end.exit_code
+    return code or console.Exit.DONE
 
 
 def _one_line(error: CollaparteError | click.ClickException) -> str:

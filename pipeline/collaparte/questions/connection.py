@@ -3,7 +3,8 @@
 Of the order of its steps: views and macros are made while files may still be read; then the
 files of this state, and no folder, are named as the only ones; then access to all others is
 taken away; then limits; the lock comes last (found by trial with DuckDB 2.0.1: each step is
-refused after a later one). There is no place for temporary files, so nothing is ever written.
+refused after a later one). All are set GLOBAL, or cursors would not have them (the limit of time
+was found to be none of theirs). There is no place for temporary files, so nothing is written.
 """
 
 from __future__ import annotations
@@ -57,7 +58,7 @@ def connect(
         f"memory_limit = '{limits.megabytes}MB'",
         "lock_configuration = true",
     ):
-        connection.execute(f"SET {setting}")
+        connection.execute(f"SET GLOBAL {setting}")
     return connection
 
 

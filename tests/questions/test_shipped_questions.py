@@ -1,0 +1,57 @@
+"""Every question of `queries/`: its header and its SQL say the same."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import duckdb
+import pytest
+
+import collaparte
+from collaparte.questions import REQUIRED, Question, available
+from collaparte.questions.parameters import bound_values
+
+QUESTIONS = {question.name: question for question in available()}
+
+
+def test_the_questions_that_the_readme_names_are_there() -> None:
+    assert {"corpus-overview", "low-winds-double-chorus", "parts-and-lines"} <= set(QUESTIONS)
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_columns_of_header_and_answer_are_the_same(small_store: Path, name: str) -> None:
+    required = {
+        parameter.name: (parameter.choices or ("1",))[0]
+        for parameter in QUESTIONS[name].parameters
+        if parameter.default is REQUIRED
+    }
+    answer = collaparte.open(small_store).ask(name, **required)
+    assert answer.columns == [column.name for column in QUESTIONS[name].columns]
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_parameters_of_header_and_sql_are_the_same(name: str) -> None:
+    (statement,) = duckdb.extract_statements(QUESTIONS[name].sql)
+    stated = {parameter.name for parameter in QUESTIONS[name].parameters}
+    assert statement.named_parameters == stated
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_every_default_and_choice_fits(name: str) -> None:
+    question = QUESTIONS[name]
+    for parameter in question.parameters:
+        for value in (*parameter.choices, parameter.default):
+            if value is not REQUIRED:
+                bound_values(only(question, parameter.name), {parameter.name: value})
+
+
+def only(question: Question, name: str) -> Question:
+    kept = tuple(parameter for parameter in question.parameters if parameter.name == name)
+    return replace(question, parameters=kept)
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_shares_name_what_they_divide(name: str) -> None:
+    shares = {column.name for column in QUESTIONS[name].columns if column.unit == "share"}
+    assert shares <= {rate.name for rate in QUESTIONS[name].rates}
