@@ -29,6 +29,14 @@ def pytest_configure(config: pytest.Config) -> None:
         raise pytest.UsageError(f"--scores {folder}: there is no such folder")
 
 
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if "full" in config.getoption("markexpr"):
+        return
+    for item in items:
+        if item.get_closest_marker("full"):
+            item.add_marker(pytest.mark.skip(reason="takes many minutes: pytest -m full"))
+
+
 @pytest.fixture(scope="session")
 def scores(request: pytest.FixtureRequest) -> Path:
     """The folder given with --scores; without it the test is skipped."""
