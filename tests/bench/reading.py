@@ -42,7 +42,14 @@ def reader() -> Prepared:
 
     movement = Movement(movement_id="m", file_name="m.musicxml", work_id="w", work="Work")
     facts, settings = reference.load(), Settings()
-    return lambda document: readers.read(document, movement, facts, settings)
+
+    def read(document: bytes) -> object:
+        tables = readers.read(document, movement, facts, settings)
+        if tables["movements"]["state"].to_pylist() != ["read"]:
+            raise SystemExit(f"not read: {tables['remarks']['message'].to_pylist()}")
+        return tables
+
+    return read
 
 
 def other_library() -> Prepared:
