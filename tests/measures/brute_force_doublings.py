@@ -1,6 +1,7 @@
 """Doublings once more, by plain loops over lists of notes: slow, and meant to be read.
 
-Written from the definitions alone; it shares no code with the pipeline. Chords are not here.
+Written from the definitions alone; it shares no code with the pipeline. The chordal stretches
+are found in `brute_force_chords` and handed in, since they outrank parallels.
 """
 
 import itertools
@@ -54,14 +55,16 @@ class Stretch:
 Line = list[Sound]
 
 
-def doublings(notes: Iterable[Mapping[str, Any]]) -> dict[tuple[int, int], list[Stretch]]:
+def doublings(
+    notes: Iterable[Mapping[str, Any]], chordal: Mapping[tuple[int, int], list[Stretch]]
+) -> dict[tuple[int, int], list[Stretch]]:
     """All stretches by pair of line keys, from the rows of the table `notes`."""
     lines = lines_of(notes)
     found = {}
     ordered = sorted(lines)
     for place, key_a in enumerate(ordered):
         for key_b in ordered[place + 1 :]:
-            stretches = of_pair(lines[key_a], lines[key_b])
+            stretches = of_pair(lines[key_a], lines[key_b], chordal.get((key_a, key_b), []))
             if stretches:
                 found[key_a, key_b] = stretches
     return found
@@ -93,7 +96,7 @@ def sound(note: Mapping[str, Any]) -> Sound:
     return Sound(onset, end, pitch(note), degree, [(note["note_key"], onset, end)])
 
 
-def of_pair(a: Line, b: Line) -> list[Stretch]:
+def of_pair(a: Line, b: Line, chordal: list[Stretch]) -> list[Stretch]:
     """The stretches of two lines, one story each, by kind."""
     kept: list[Stretch] = []
     for kind, candidates in (
@@ -102,6 +105,7 @@ def of_pair(a: Line, b: Line) -> list[Stretch]:
         ("octave_displaced", displaced(a, b)),
         ("reiterated", reiterated(a, b)),
         ("main_notes", main_notes(a, b, 0) + main_notes(a, b, 1)),
+        ("chordal", chordal),
         ("parallel_thirds", parallels(a, b, 2, "parallel_thirds")),
         ("parallel_sixths", parallels(a, b, 5, "parallel_sixths")),
     ):

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pyarrow as pa
+from brute_force_chords import chordal
 from brute_force_doublings import doublings as plain_doublings
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -91,11 +92,12 @@ def measured(given_tables: dict[str, pa.Table]) -> list[tuple[Any, ...]]:
             sorted(pairs[row["doubling_key"]]),
         )
         for row in made["doublings"].to_pylist()
-        if row["kind"] != "chordal"
     )
 
 
 def plain(given_tables: dict[str, pa.Table]) -> list[tuple[Any, ...]]:
+    notes = given_tables["notes"].to_pylist()
+    chords = chordal(notes, given_tables["lines"].to_pylist())
     return sorted(
         (
             line_a,
@@ -112,9 +114,7 @@ def plain(given_tables: dict[str, pa.Table]) -> list[tuple[Any, ...]]:
             sum(end - start for *_, start, end in item.pairs) / item.own[1],
             item.pairs,
         )
-        for (line_a, line_b), stretches in plain_doublings(
-            given_tables["notes"].to_pylist()
-        ).items()
+        for (line_a, line_b), stretches in plain_doublings(notes, chords).items()
         for item in stretches
     )
 
@@ -123,6 +123,41 @@ def plain(given_tables: dict[str, pa.Table]) -> list[tuple[Any, ...]]:
 @settings(max_examples=300, deadline=None)
 def test_both_implementations_agree(lines: list[list[Note]]) -> None:
     given_tables = tables(lines)
+    assert measured(given_tables) == plain(given_tables)
+
+
+@st.composite
+def chord_scores(draw: st.DrawFn) -> list[Line]:
+    """Two or three parts of several lines, or groups of parts, that mostly share their chords."""
+    number, lines = 0, []
+    length = draw(st.integers(3, 14))
+    roots = draw(st.lists(st.sampled_from((0, 2, 5)), min_size=length, max_size=length))
+    rests = [draw(st.sampled_from((0,) * 9 + (1, 5))) for _ in roots]
+    for unit in range(draw(st.integers(2, 3))):
+        is_group = draw(st.booleans())
+        size = draw(st.integers(3, 4))
+        ranks: list[list[Note]] = [[] for _ in range(size)]
+        onset = 0.0
+        for root, rest in zip(roots, rests, strict=True):
+            own = draw(st.sampled_from((root,) * 9 + (7, None)))
+            shift = draw(st.sampled_from((0,) * 9 + (0.5,)))
+            for rank, interval in enumerate((0, 4, 7, 10)[:size]):
+                octave = draw(st.sampled_from((48, 60)))
+                if own is not None and draw(st.integers(0, 30)):
+                    midi = octave + own + interval
+                    ranks[rank].append(Note(onset + shift, draw(st.sampled_from((0.5, 1))), midi))
+            onset += 1 + rest
+        for notes in ranks:
+            lines.append(Line(notes, subfamily=f"family {unit}", part=number))
+            number += is_group
+        number += 1
+    return lines
+
+
+@given(chord_scores())
+@settings(max_examples=150, deadline=None)
+def test_both_implementations_agree_on_chords(lines: list[Line]) -> None:
+    given_tables = score(lines)
     assert measured(given_tables) == plain(given_tables)
 
 
