@@ -1,11 +1,19 @@
 """Doublings: two lines that go together.
 
 A line is the sequence of its sounding notes (grace, cue and unpitched notes left out; where
-several begin at once, the top one). An onset of two lines is matched when both begin a note
-exactly there. A stretch is a maximal run of matched onsets of one kind; one unmatched onset is
-bridged when the two onsets on each side of it are matched; a joint silence of more than four
-quarters ends it. What is constant over a stretch, and how many notes and changes of pitch it
-needs, depends on the kind (`kinds`, `collaparte.settings`). Definitions of the project.
+several begin at once, the top one, but for chords). An onset of two lines is matched when both
+begin a note exactly there. A stretch is a maximal run of matched onsets with one key; the key,
+and how many notes and changes of pitch a stretch needs, depend on the kind:
+
+- `unison`, `octave`, `octave_displaced`, `reiterated`, `main_notes`: `same_line`
+- `chordal`: `chords`
+- `parallel_thirds`, `parallel_sixths`: `parallels`
+
+One unmatched onset is bridged when the two onsets on each side are matched with the key; an
+onset at which both begin notes of another key ends the stretch. Where bridges leave fewer than
+three quarters of the onsets matched, they fall and each piece stands for itself. A joint silence
+of more than four quarters ends a stretch. A change of pitch counts where both lines change.
+Definitions and thresholds of the project; the thresholds stand in `collaparte.settings`.
 """
 
 from __future__ import annotations

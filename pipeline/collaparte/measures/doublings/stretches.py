@@ -22,7 +22,8 @@ CHANGING = np.iinfo(np.int64).min
 class Stretches:
     """Stretches in which two lines go together, and their pairs of notes.
 
-    The first arrays have one row a stretch, those from `stretch` on one row a pair of notes.
+    The first arrays have one row a stretch, those from `stretch` on one row a pair of notes, the
+    last two one row a note that a chord adds.
     """
 
     kind: Ints
