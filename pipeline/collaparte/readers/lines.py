@@ -16,6 +16,8 @@ import numpy.typing as npt
 
 from collaparte.kernels.ranks import groups, rank_within
 from collaparte.readers.instruments import Identity
+from collaparte.readers.players import Stand, assigned
+from collaparte.readers.signs import Places, Sign
 from collaparte.settings import Settings
 
 Integers = npt.NDArray[np.int64]
@@ -25,7 +27,9 @@ Integers = npt.NDArray[np.int64]
 class Staves:
     """Where every event stands: part, staff, order of its voice on the staff, time and pitch.
 
-    `voice_rank` is how many lines the voices above it take in its bar.
+    `voice_rank` is how many lines the voices above it take in its bar; `instrument` is the
+    identity that is stated for the event, -1: none. `sharing` has one entry a part: how many
+    instruments its name gives to all its notes.
     """
 
     part: Integers
@@ -36,6 +40,7 @@ class Staves:
     height: Integers
     grace: npt.NDArray[np.bool_]
     instrument: Integers
+    sharing: Integers
 
 
 @dataclass(frozen=True)
@@ -43,7 +48,7 @@ class Line:
     """One line before its notes are counted.
 
     `rank` counts the lines of its staff from the top, of `ranks`; `identity` counts the
-    instruments of its part.
+    instruments of its part; `stand` is the soloist or part of a section that plays it.
     """
 
     part: int
@@ -52,6 +57,7 @@ class Line:
     rank: int
     ranks: int
     identity: int
+    stand: Stand | None
     basis: str
 
 
@@ -130,7 +136,10 @@ def voice_ranks(
 
 
 def lines_of(
-    staves: Staves, identities: Sequence[tuple[Identity, ...]], settings: Settings
+    staves: Staves,
+    identities: Sequence[tuple[Identity, ...]],
+    signs: Sequence[Sign],
+    settings: Settings,
 ) -> tuple[list[Line], Integers, Integers]:
     """The lines of a score in score order, and the line of every event.
 
@@ -138,6 +147,8 @@ def lines_of(
     ----------
     identities
         The instruments of each part.
+    signs
+        Directions about players.
 
     Returns
     -------
@@ -146,40 +157,50 @@ def lines_of(
         more than once.
     """
     rank, ranks = ranks_of(staves, settings)
-    named = np.array([len(names) for names in identities], np.int64)[staves.part]
-    shared = (named > 1) & (staves.instrument < 0) & (ranks < named)
-    by_rank = (named > 1) & (staves.instrument < 0) & ~shared
-    identity = np.where(staves.instrument >= 0, staves.instrument, 0)
-    identity = np.where(by_rank, np.minimum(rank, named - 1), identity)
-    event = np.repeat(np.arange(len(rank)), np.where(shared, named, 1))
-    copy = rank_within(event)
-    identity = np.where(shared[event], copy, identity[event])
+    staff_count = np.ones(len(identities), np.int64)
+    np.maximum.at(staff_count, staves.part, staves.staff)
+    places = Places(staves.part, staves.staff, staves.voice, staves.onset)
+    players = assigned(places, rank, ranks, signs, staff_count.tolist(), identities)
+    part, staff = staves.part[players.event], staves.staff[players.event]
+    given = staves.instrument[players.event]
+    named = staves.sharing[part]
+    shared = (named > 1) & (given < 0) & (players.count < named)
+    by_rank = (named > 1) & (given < 0) & ~shared
+    identity = np.where(by_rank, np.minimum(players.rank, named - 1), np.maximum(given, 0))
+    row = np.repeat(np.arange(len(part)), np.where(shared, named, 1))
+    identity = np.where(shared[row], rank_within(row), identity[row])
+    stand = players.stand[row]
     columns = (
-        staves.part[event],
-        staves.staff[event],
-        np.where(shared[event], identity, 0),
-        rank[event],
+        part[row],
+        staff[row],
+        np.where(shared[row], identity, 0),
+        np.where(stand >= 0, 0, players.rank[row]),
         identity,
+        stand,
     )
     number = groups(columns)
-    staff_count = np.zeros(len(identities) + 1, np.int64)
-    np.maximum.at(staff_count, staves.part, staves.staff)
+    by_words = np.zeros(int(number.max(initial=-1)) + 1, bool)
+    by_words[number[players.by_words[row]]] = True
     lines = []
-    for index in np.unique(number, return_index=True)[1].tolist():
-        part = int(columns[0][index])
-        total = int(ranks[event[index]])
+    for place, index in enumerate(np.unique(number, return_index=True)[1].tolist()):
+        own = int(part[row[index]])
+        total = int(players.count[row[index]])
+        alone = int(stand[index])
         lines.append(
             Line(
-                part=part,
+                part=own,
                 staff=int(columns[1][index]),
-                staves=int(staff_count[part]),
+                staves=int(staff_count[own]),
                 rank=int(columns[3][index]),
-                ranks=1 if by_rank[event[index]] else total,
+                ranks=1 if by_rank[row[index]] else total,
                 identity=int(identity[index]),
-                basis=_basis(len(identities[part]), total, int(staff_count[part])),
+                stand=players.stands[alone] if alone >= 0 else None,
+                basis="words"
+                if by_words[place]
+                else _basis(len(identities[own]), total, int(staff_count[own])),
             )
         )
-    return lines, event, number
+    return lines, players.event[row], number
 
 
 def _basis(identities: int, ranks: int, staves: int) -> str:
@@ -195,15 +216,16 @@ _UPPER = {2: ("upper", "lower"), 3: ("upper", "middle", "lower")}
 
 def label(line: Line, identity: Identity, part_name: str) -> str:
     """Name of a line as a reader of the score would say it."""
-    name = identity.label or part_name
-    if line.ranks == len(identity.players) > 1:
-        return f"{name} {identity.players[line.rank]}"
-    pieces = [name]
+    pieces = [identity.label or part_name]
     if line.staves > 1:
         pieces.append(f"staff {line.staff}")
-    if line.ranks > 1:
+    if line.stand is not None:
+        pieces.append(line.stand.text)
+    elif line.ranks == len(identity.players) > 1:
+        pieces.append(f"player {identity.players[line.rank]}")
+    elif line.ranks > 1 and line.basis == "words" and not identity.players:
+        pieces.append(f"player {line.rank + 1}")
+    elif line.ranks > 1:
         words = _UPPER.get(line.ranks)
-        pieces.append(
-            words[line.rank] if words else f"{line.rank + 1} of {line.ranks} from the top"
-        )
+        pieces.append(words[line.rank] if words else f"{line.rank + 1} of {line.ranks}")
     return ", ".join(pieces)

@@ -113,15 +113,8 @@ def parts_of(
                 tuple(item.instrument_id for item in named) if several else (),
             )
         )
-        remarks.extend(
-            Remark(
-                finding.code.replace("-", "_"),
-                _sentence(finding.message),
-                _sentence(finding.done),
-                part_index=index,
-            )
-            for finding in dict.fromkeys(finding for item in found for finding in item.findings)
-        )
+        findings = dict.fromkeys(finding for item in found for finding in item.findings)
+        remarks.extend(finding.remark(part_index=index) for finding in findings)
     return tuple(parts), remarks
 
 
@@ -154,7 +147,3 @@ def _identified(
 def _correction(header: PartHeader, index: int, movement: Movement) -> str | None:
     names = (header.part_id, header.name, str(index))
     return next((stated.instrument for stated in movement.parts if stated.part in names), None)
-
-
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:].rstrip(".") + "."

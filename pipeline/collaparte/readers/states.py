@@ -6,6 +6,7 @@ until the next of its kind. Definitions: measures, section 1.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -17,41 +18,14 @@ import numpy.typing as npt
 from collaparte.kernels import arrow
 from collaparte.kernels.lookup import last_before
 from collaparte.readers.dynamics import DynamicMark, combine
-from collaparte.readers.meanings import Meaning
+from collaparte.readers.signs import Places, Sign, all_voices, in_force, part_of_tracks
 from collaparte.readers.vocabulary import Vocabulary
 from collaparte.reference import Reference
 
 Integers = npt.NDArray[np.int64]
 
-MOST_STAVES = 64
-ANY_VOICE = -1
 BASES = ("none", "own_staff", "other_staff", "hairpin", "word")
 NONE, OWN, OTHER_STAFF, HAIRPIN, WORD = range(5)
-_SHARING_FAMILIES = ("keyboard", "plucked")
-
-
-@dataclass(frozen=True)
-class Sign:
-    """One direction with one meaning: where it acts, from when, until when (-1: open)."""
-
-    part: int
-    staff: int
-    voice: int
-    time: int
-    end: int
-    meaning: Meaning
-    from_words: bool
-    direction: int
-
-
-@dataclass(frozen=True)
-class Places:
-    """Where every note stands: part, staff, voice code, onset."""
-
-    part: Integers
-    staff: Integers
-    voice: Integers
-    onset: Integers
 
 
 @dataclass(frozen=True)
@@ -150,7 +124,7 @@ def dynamics_of(
     track, time, text = (np.array(columns[i], np.int64) for i in (0, 1, 3))
     degree = np.array([np.nan if value is None else value for value in columns[2]], np.float32)
     words = np.array(columns[4], bool)
-    own = _own(places, track, time)
+    own = in_force(places, track, time)
     if not len(rows):
         time, degree, text, words = (
             np.zeros(1, np.int64),
@@ -167,14 +141,14 @@ def dynamics_of(
     safe = np.maximum(at, 0)
     basis = np.where(known, np.where(on_own, OWN, OTHER_STAFF), NONE)
     basis = np.where(known & words[safe], WORD, basis)
-    result_degree = np.where(known, degree[safe], np.nan).astype(np.float32)
+    degrees = np.where(known, degree[safe], np.nan).astype(np.float32)
     spans = _spans(hairpins, tracks, staves, bar_start, word_bars)
-    hairpin, result_degree, basis = _apply_spans(places, spans, result_degree, basis)
+    hairpin, degrees, basis = _apply_spans(places, spans, degrees, basis)
     accent, names = _accents(places, accents)
     return Dynamics(
         text=np.where(known, text[safe], -1),
         texts=tuple(texts),
-        degree=result_degree,
+        degree=degrees,
         basis=basis,
         accent=accent,
         accents=names,
@@ -183,24 +157,14 @@ def dynamics_of(
     )
 
 
-def _track(part: int, staff: int, voice: int) -> int:
-    return (part * MOST_STAVES + staff) * 1000 + voice + 1
-
-
-def _staves_of(sign: Sign, staves: Sequence[int]) -> Sequence[int]:
-    if sign.staff == 0:
-        return range(1, staves[sign.part] + 1)
-    return (sign.staff,)
-
-
 def _levels(
     marks: Sequence[Sign], staves: Sequence[int], vocabulary: Vocabulary
 ) -> tuple[dict[int, list[_Level]], list[tuple[int, int, str]]]:
     """Levels of each track in order of time, and accents as (track, time, mark)."""
     at_place: dict[tuple[int, int], list[Sign]] = defaultdict(list)
     for sign in marks:
-        for staff in _staves_of(sign, staves):
-            at_place[_track(sign.part, staff, sign.voice), sign.time].append(sign)
+        for track in sign.tracks(staves):
+            at_place[track, sign.time].append(sign)
     tracks: dict[int, list[_Level]] = defaultdict(list)
     accents: list[tuple[int, int, str]] = []
     for (track, time), signs in sorted(at_place.items(), key=lambda item: item[0]):
@@ -221,22 +185,11 @@ def _together(signs: Sequence[Sign], vocabulary: Vocabulary) -> DynamicMark:
     return distinct[0] if len(distinct) == 1 else combine(distinct, vocabulary)
 
 
-def _own(places: Places, track: Integers, time: Integers) -> Integers:
-    """The last level on the note's own staff: for all voices, or for its own, the later."""
-    base = (places.part * MOST_STAVES + places.staff) * 1000
-    shared = last_before(track, time, base, places.onset)
-    if not len(track) or not (track % 1000 > 0).any():
-        return shared
-    own = last_before(track, time, base + places.voice + 1, places.onset)
-    later = (own >= 0) & ((shared < 0) | (time[np.maximum(own, 0)] >= time[np.maximum(shared, 0)]))
-    return np.where(later, own, shared)
-
-
 def _elsewhere(places: Places, track: Integers, time: Integers, staves: Sequence[int]) -> Integers:
     """The last level on any staff of the part, for parts of several staves."""
     if max(staves, default=1) < 2:
         return np.full(len(places.part), -1, np.int64)
-    return last_before(track // (1000 * MOST_STAVES), time, places.part, places.onset)
+    return last_before(part_of_tracks(track), time, places.part, places.onset)
 
 
 def _spans(
@@ -252,39 +205,34 @@ def _spans(
     a level is in force at its start and a level in its direction stands within a bar of its end.
     """
     spans = []
+    ends = bar_start.tolist()
     for sign in hairpins:
-        for staff in _staves_of(sign, staves):
-            track = _track(sign.part, staff, sign.voice)
-            levels = tracks.get(track) or tracks.get(_track(sign.part, staff, ANY_VOICE)) or []
-            bar = int(np.searchsorted(bar_start, sign.time, "right")) - 1
+        if sign.meaning.id not in HAIRPINS:
+            continue
+        kind = HAIRPINS.index(sign.meaning.id)
+        for track in sign.tracks(staves):
+            everyone = all_voices(track)
+            levels = tracks.get(track) or tracks.get(everyone) or []
+            place = bisect_right(levels, sign.time, key=lambda level: level.time)
+            following = levels[place] if place < len(levels) else None
             end = sign.end
-            following = next((level for level in levels if level.time > sign.time), None)
             if end < 0:
-                limit = int(bar_start[min(bar + word_bars, len(bar_start) - 1)])
-                end = min(limit, following.time) if following else limit
+                end = ends[min(bisect_right(ends, sign.time) - 1 + word_bars, len(ends) - 1)]
+                end = min(end, following.time) if following else end
             if end <= sign.time:
                 continue
-            kind = 0 if sign.meaning.id.startswith("cresc") else 1
-            last_bar = int(np.searchsorted(bar_start, end, "right"))
-            limit = int(bar_start[min(last_bar, len(bar_start) - 1)])
-            before = next((lv for lv in reversed(levels) if lv.time <= sign.time), None)
-            after = next((lv for lv in levels if lv.time >= end or lv is following), None)
-            low = before.degree if before else None
+            if following is None or following.time < end:
+                place = bisect_left(levels, end, key=lambda level: level.time)
+            after = levels[place] if place < len(levels) else None
+            limit = ends[min(bisect_right(ends, end), len(ends) - 1)]
+            before = bisect_right(levels, sign.time, key=lambda level: level.time) - 1
+            low = levels[before].degree if before >= 0 else None
             high = after.degree if after and after.time <= limit else None
             if sign.meaning.text.endswith("niente"):
                 low, high = (0.0, high) if kind == 0 else (low, 0.0)
-            joined = low is not None and high is not None and (high > low) == (kind == 0)
-            spans.append(
-                _Span(
-                    _track(sign.part, staff, ANY_VOICE),
-                    sign.time,
-                    end,
-                    kind,
-                    float(low) if joined and low is not None else np.nan,
-                    float(high) if joined and high is not None else np.nan,
-                    sign.direction,
-                )
-            )
+            if low is None or high is None or (high > low) != (kind == 0):
+                low = high = np.nan
+            spans.append(_Span(everyone, sign.time, end, kind, low, high, sign.direction))
     return sorted(spans, key=lambda span: (span.track, span.start, span.end, span.kind))
 
 
@@ -303,8 +251,7 @@ def _apply_spans(
     )
     low = np.array([span.low for span in spans])
     high = np.array([span.high for span in spans])
-    base = (places.part * MOST_STAVES + places.staff) * 1000
-    at = last_before(track, start, base, places.onset)
+    at = in_force(places, track, start)
     safe = np.maximum(at, 0)
     inside = (at >= 0) & (places.onset < end[safe])
     share = (places.onset - start[safe]) / np.maximum(end[safe] - start[safe], 1)
@@ -325,7 +272,7 @@ def _accents(
     track = np.array([item[0] for item in accents], np.int64)
     time = np.array([item[1] for item in accents], np.int64)
     code = np.array([names.setdefault(item[2], len(names)) for item in accents], np.int64)
-    at = _own(places, track, time)
+    at = in_force(places, track, time)
     here = at >= 0
     here[here] = time[at[here]] == places.onset[here]
     result = np.full(len(places.part), -1, np.int64)
@@ -343,27 +290,26 @@ def techniques_of(
     notes at their place only.
     """
     changes: dict[str, list[tuple[int, int, str | None]]] = defaultdict(list)
-    in_force: dict[tuple[int, str], str | None] = {}
+    held_by: dict[tuple[int, str], str | None] = {}
     terms = reference.terms
     for sign in sorted(signs, key=lambda sign: sign.time):
-        for staff in _staves_of(sign, staves):
-            track = _track(sign.part, staff, sign.voice)
+        for track in sign.tracks(staves):
             meaning = sign.meaning
             for ended in meaning.ends:
                 group = ended.removeprefix("group:") if ":" in ended else terms[ended].group
-                if ":" in ended or in_force.get((track, group)) == ended:
+                if ":" in ended or held_by.get((track, group)) == ended:
                     changes[group].append((track, sign.time, None))
-                    in_force[track, group] = None
+                    held_by[track, group] = None
             term = terms.get(meaning.id)
             label = None if term is not None and term.is_default else meaning.id
             changes[meaning.group].append((track, sign.time, label))
-            in_force[track, meaning.group] = label
+            held_by[track, meaning.group] = label
     notes: list[Integers] = []
     codes: list[Integers] = []
     labels: dict[str, int] = {}
     for group in sorted(changes):
-        track = np.array([item[0] for item in changes[group]], np.int64)
-        time = np.array([item[1] for item in changes[group]], np.int64)
+        tracks = np.array([item[0] for item in changes[group]], np.int64)
+        times = np.array([item[1] for item in changes[group]], np.int64)
         code = np.array(
             [
                 -1 if item[2] is None else labels.setdefault(item[2], len(labels))
@@ -371,11 +317,11 @@ def techniques_of(
             ],
             np.int64,
         )
-        at = _own(places, track, time)
+        at = in_force(places, tracks, times)
         held = at >= 0
         held[held] = code[at[held]] >= 0
         if group == "note":
-            held[held] = time[at[held]] == places.onset[held]
+            held[held] = times[at[held]] == places.onset[held]
         notes.append(np.flatnonzero(held))
         codes.append(code[at[held]])
     if not notes:

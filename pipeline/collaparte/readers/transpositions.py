@@ -10,6 +10,7 @@ from functools import cache
 from typing import NamedTuple
 
 from collaparte.reference import Reference
+from collaparte.remarks import Remark
 
 
 class Finding(NamedTuple):
@@ -18,6 +19,11 @@ class Finding(NamedTuple):
     code: str
     message: str
     done: str
+
+    def remark(self, severity: str = "note", **place: int) -> Remark:
+        """The finding as a remark, its clauses as sentences."""
+        sentences = (text[:1].upper() + text[1:] + "." for text in (self.message, self.done))
+        return Remark(self.code, *sentences, severity, **place)  # type: ignore[arg-type]
 
 
 @cache

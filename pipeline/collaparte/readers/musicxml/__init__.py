@@ -11,18 +11,24 @@ from collaparte.kernels import arrow
 from collaparte.kernels.ranks import members, union_length
 from collaparte.movement import Movement
 from collaparte.readers.ensembles import Ensemble, Seat, ensembles_of
-from collaparte.readers.musicxml.directions import WORDS
+from collaparte.readers.musicxml.bar_tables import BarTables
+from collaparte.readers.musicxml.customs import custom_remarks
+from collaparte.readers.musicxml.part_tables import PartTables
+from collaparte.readers.musicxml.placing import Placed, placed, places_of, signs_of
 from collaparte.readers.musicxml.score import Score, score_of
-from collaparte.readers.musicxml.tables import Placed, TableMaker, placed
 from collaparte.readers.parts import PartFacts, parts_of
 from collaparte.readers.sayings import Sayings, sayings_of
-from collaparte.readers.states import Dynamics, Places, Sign, dynamics_of, techniques_of
+from collaparte.readers.states import Dynamics, dynamics_of, techniques_of
 from collaparte.readers.unread import movements_table
 from collaparte.readers.vocabulary import Vocabulary, vocabulary_of
+from collaparte.readers.worded_doublings import Candidate, worded_doublings
 from collaparte.reference import Reference
 from collaparte.remarks import Remark, remarks_table
 from collaparte.schema import TICKS, Tables
 from collaparte.settings import Settings
+
+_APART = {"solo": "solo", "first_desk": "solo", "half_section": "section"}
+"""What a part of a section is by itself, by the term that sets it apart."""
 
 TECHNIQUES = {"stopped": "stopped", "harmonic": "harmonics", "open": "open_brass"}
 """Marks of the standard that mean a term of the reference data."""
@@ -49,28 +55,19 @@ def read_musicxml(
     """
     score = score_of(document)
     parts, part_remarks = _parts(score, movement, reference)
-    events = placed(score, parts, settings)
-    ensembles, findings = _ensembles(score, parts, events, movement, reference, settings)
     sayings = sayings_of(score.directions, parts, reference)
+    events = placed(score, parts, sayings, reference, settings)
+    ensembles, findings = _ensembles(score, parts, events, movement, reference, settings)
     dynamics = _dynamics(score, sayings, events, parts, settings, vocabulary_of(reference))
-    maker = TableMaker(
-        movement.movement_id,
-        score,
-        parts,
-        events,
-        ensembles,
-        sayings,
-        _ends(score, dynamics),
-        reference,
-        settings,
+    targets, ends = _doubling_words(score, sayings, events, ensembles, dynamics, reference)
+    bars = BarTables(movement.movement_id, score, sayings, ends, targets, reference)
+    maker = PartTables(
+        movement.movement_id, score, parts, events, ensembles, bars, reference, settings
     )
-    techniques = _techniques(score, sayings, events, reference)
-    notes, lines, bars = (
-        maker.notes_table(dynamics, techniques),
-        maker.lines_table(),
-        maker.bars_table(),
-    )
-    everything = [*remarks, *score.remarks, *part_remarks, *findings]
+    notes = maker.notes_table(dynamics, _techniques(score, sayings, events, reference))
+    lines = maker.lines_table()
+    everything = [*remarks, *score.remarks, *part_remarks, *events.remarks, *findings]
+    everything += custom_remarks(score, parts, events, ensembles, reference)
     return {
         "movements": movements_table(
             movement,
@@ -83,17 +80,17 @@ def read_musicxml(
             title=movement.title or score.header.title,
             composer=movement.composer or score.header.composer,
             rights_text=score.header.rights,
-            bars=bars.num_rows,
+            bars=len(score.timeline.bar_length),
             quarters=float(score.timeline.bar_ticks[-1]) / TICKS,
             parts=len(parts),
             lines=lines.num_rows,
         ),
         "parts": maker.parts_table(),
         "lines": lines,
-        "bars": bars,
-        "play_order": maker.play_order_table(),
+        "bars": bars.bars_table(),
+        "play_order": bars.play_order_table(),
         "notes": notes,
-        "directions": maker.directions_table(),
+        "directions": bars.directions_table(),
         "remarks": remarks_table(movement.movement_id, map(maker.placed_remark, everything)),
     }
 
@@ -110,10 +107,10 @@ def _parts(
     code = state.at(index, np.ones(count, np.int32), first)
     stated = set((state.key // 64).tolist())
     transpositions = [
-        state.values[value].semitones if part in stated else None  # type: ignore[attr-defined]
+        state.values[value].semitones if part in stated else None
         for part, value in enumerate(code.tolist())
     ]
-    unpitched = np.bincount(notes.part[~_pitched(score)], minlength=count) > 0
+    unpitched = np.bincount(notes.part[score.display > 0], minlength=count) > 0
     return parts_of(
         score.header.parts,
         transpositions,
@@ -122,10 +119,6 @@ def _parts(
         movement,
         reference,
     )
-
-
-def _pitched(score: Score) -> npt.NDArray[np.bool_]:
-    return score.display == 0
 
 
 def _ensembles(
@@ -141,14 +134,14 @@ def _ensembles(
     seats = []
     for line in events.lines:
         facts = parts[line.part]
-        identity = facts.identities[line.identity]
+        identity = events.identities[line.part][line.identity]
         names = (facts.header.part_id, facts.header.name or "", str(line.part))
         seats.append(
             Seat(
                 instrument=identity.instrument,
                 family=identity.family,
                 label=identity.label or facts.name,
-                word=identity.ensemble,
+                word=_APART.get(line.stand.term) if line.stand else identity.ensemble,
                 statement=next((stated[name] for name in names if name in stated), None),
                 element=facts.ensemble_element,
                 brackets=tuple((facts.header.bracket or "").split(" > ")),
@@ -161,38 +154,7 @@ def _ensembles(
         voices=movement.voices,
         chorus_lines=settings.chorus_lines,
     )
-    return found, [
-        Remark(finding.code.replace("-", "_"), f"{finding.message}.", f"{finding.done}.")
-        for finding in findings
-    ]
-
-
-def _signs(score: Score, sayings: Sayings, kind: str) -> list[Sign]:
-    """Directions that mean something of one kind."""
-    directions = score.directions
-    return [
-        Sign(
-            part=int(directions.part[place]),
-            staff=int(directions.staff[place]),
-            voice=int(directions.voice[place]),
-            time=int(directions.onset[place]),
-            end=int(directions.end[place]),
-            meaning=meaning,
-            from_words=int(directions.kind[place]) == WORDS,
-            direction=place,
-        )
-        for place, meaning in sayings.having(kind)
-    ]
-
-
-def _places(events: Placed) -> Places:
-    found = events.events
-    return Places(
-        found.part.astype(np.int64),
-        found.staff.astype(np.int64),
-        found.voice.astype(np.int64),
-        found.onset,
-    )
+    return found, [finding.remark() for finding in findings]
 
 
 def _dynamics(
@@ -206,9 +168,9 @@ def _dynamics(
     timeline = score.timeline
     ends = np.append(timeline.bar_start, timeline.bar_start[-1] + timeline.bar_length[-1])
     return dynamics_of(
-        _places(events),
-        _signs(score, sayings, "dynamic"),
-        _signs(score, sayings, "hairpin"),
+        places_of(events.events),
+        signs_of(score.directions, sayings, "dynamic"),
+        signs_of(score.directions, sayings, "hairpin"),
         score.staves.tolist(),
         [facts.identities[0].family in ("keyboard", "plucked") for facts in parts],
         ends,
@@ -217,17 +179,47 @@ def _dynamics(
     )
 
 
-def _ends(score: Score, dynamics: Dynamics) -> npt.NDArray[np.int64]:
-    """Where every direction ends; -1 for a point."""
+def _doubling_words(
+    score: Score,
+    sayings: Sayings,
+    events: Placed,
+    ensembles: tuple[Ensemble, ...],
+    dynamics: Dynamics,
+    reference: Reference,
+) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
+    """For every direction the line that its words double (-1: none), and its end (-1: a point)."""
     ends = score.directions.end.copy()
     ends[list(dynamics.ends)] = list(dynamics.ends.values())
-    return ends
+    targets = np.full(len(ends), -1, np.int64)
+    signs = signs_of(score.directions, sayings, "doubling")
+    if signs:
+        timeline = score.timeline
+        last = int(timeline.bar_start[-1] + timeline.bar_length[-1])
+        for found in worded_doublings(
+            signs, places_of(events.events), last, _candidates(events, ensembles), reference
+        ):
+            targets[found.direction], ends[found.direction] = found.target, found.end
+    return targets, ends
+
+
+def _candidates(events: Placed, ensembles: tuple[Ensemble, ...]) -> list[Candidate]:
+    """The lines of the score as words may name them."""
+    found = []
+    for line, ensemble in zip(events.lines, ensembles, strict=True):
+        identity = events.identities[line.part][line.identity]
+        players = identity.players
+        number = players[min(line.rank, len(players) - 1)] if players else None
+        found.append(Candidate(line.part, ensemble.instrument, identity.family, number))
+    return found
 
 
 def _techniques(score: Score, sayings: Sayings, events: Placed, reference: Reference) -> Any:
     """Lists of techniques: those in force, and the marks of the note itself."""
     note, label, labels = techniques_of(
-        _places(events), _signs(score, sayings, "technique"), score.staves.tolist(), reference
+        places_of(events.events),
+        signs_of(score.directions, sayings, "technique"),
+        score.staves.tolist(),
+        reference,
     )
     marks = score.marks.techniques
     event, pair = members(score.head[marks.note], events.events.origin)

@@ -47,6 +47,7 @@ class Header:
     software: str | None
     edition: str | None
     composer: str | None
+    concert_score: bool
     parts: tuple[PartHeader, ...]
     unlisted: tuple[str, ...]
 
@@ -66,6 +67,7 @@ def header_of(table: ElementTable) -> Header:
         software="; ".join(_texts(root, "identification/encoding/software")) or None,
         edition=_text(root, "identification/source"),
         composer="; ".join(_texts(root, "identification/creator[@type='composer']")) or None,
+        concert_score=root.find("defaults/concert-score") is not None,
         parts=tuple(listed.get(part_id, PartHeader(part_id)) for part_id in in_file),
         unlisted=tuple(part_id for part_id in in_file if part_id not in listed),
     )

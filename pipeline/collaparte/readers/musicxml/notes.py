@@ -140,13 +140,11 @@ class Events:
 
     def take(self, index: npt.NDArray[np.integer[Any]]) -> Events:
         """Some of the events, or all in another order."""
-        values = {item.name: getattr(self, item.name) for item in fields(self)}
-        return Events(
-            **{
-                name: value.take(index) if isinstance(value, Pitches) else value[index]
-                for name, value in values.items()
-            }
-        )
+        columns: dict[str, Any] = {}
+        for item in fields(self):
+            value = getattr(self, item.name)
+            columns[item.name] = value.take(index) if isinstance(value, Pitches) else value[index]
+        return Events(**columns)
 
 
 def joined(first: Events, second: Events) -> Events:

@@ -8,6 +8,7 @@ clefs add nothing, accidentals are print.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -63,7 +64,7 @@ class Pitches:
         alter = np.where(self.pitched, (hundredths - natural) / 100, 0).astype(np.float32)
         return replace(self, step=step, alter=alter, octave=octave, hundredths=hundredths)
 
-    def take(self, rows: Indexes) -> Pitches:
+    def take(self, rows: npt.NDArray[np.integer[Any]]) -> Pitches:
         """The pitches of some of the notes."""
         return Pitches(
             self.step[rows],
@@ -95,13 +96,13 @@ def written_pitches(rows: Rows, notes: Indexes) -> Pitches:
     steps = np.array([*(STEPS.find(text.strip()) for text in step_texts), NO_STEP], np.int16)
     for code, text in enumerate(step_texts):
         if steps[code] < 0 or len(text.strip()) != 1:
-            _refuse(rows, step_codes, code, f"“{text[:20]}” is not a step from A to G")
+            raise _refused(rows, step_codes, code, f"“{text[:20]}” is not a step from A to G")
     octaves = np.zeros(len(octave_texts) + 1, np.int16)
     for code, text in enumerate(octave_texts):
-        octave = whole(text)
-        if octave is None or octave > 10:
-            _refuse(rows, octave_codes, code, f"“{text[:20]}” is not an octave from 0 to 9")
-        octaves[code] = octave
+        number = whole(text)
+        if number is None or number > 10:
+            raise _refused(rows, octave_codes, code, f"“{text[:20]}” is not an octave from 0 to 9")
+        octaves[code] = number
     alters = np.zeros(len(alter_texts) + 1, np.int32)
     for code, text in enumerate(alter_texts):
         try:
@@ -109,7 +110,9 @@ def written_pitches(rows: Rows, notes: Indexes) -> Pitches:
         except (ValueError, OverflowError):
             alters[code] = 10**6
         if abs(alters[code]) > 400:
-            _refuse(rows, alter_codes, code, f"“{text[:20]}” is not an alteration in semitones")
+            raise _refused(
+                rows, alter_codes, code, f"“{text[:20]}” is not an alteration in semitones"
+            )
     step, octave, alter = (
         steps[step_codes[notes]],
         octaves[octave_codes[notes]],
@@ -132,9 +135,9 @@ def written_pitches(rows: Rows, notes: Indexes) -> Pitches:
     )
 
 
-def _refuse(rows: Rows, codes: Indexes, code: int, what: str) -> None:
+def _refused(rows: Rows, codes: Indexes, code: int, what: str) -> ScoreError:
     row = int(np.flatnonzero(codes == code)[0])
-    raise ScoreError("bad_pitch", f"{rows.place(row)}: {what}.")
+    return ScoreError("bad_pitch", f"{rows.place(row)}: {what}.")
 
 
 def sounding(

@@ -70,6 +70,12 @@ class Score:
     bars: Bars
     remarks: list[Remark]
 
+    def transposition_of(self, events: Events) -> npt.NDArray[np.int64]:
+        """Semitones from written to sounding pitch in force on every event."""
+        values = [value.semitones for value in self.transposition.values]  # type: ignore[attr-defined]
+        code = self.transposition.at(events.part, events.staff, events.onset - events.late)
+        return np.array(values, np.int64)[code]
+
 
 def score_of(data: bytes) -> Score:
     """A MusicXML document on columns.

@@ -12,6 +12,7 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -73,7 +74,7 @@ class Rows:
         codes[has], texts = self.table.texts_of(element[has])
         return codes, texts
 
-    def last_before(self, wanted: Flags, rows: Indexes) -> Indexes:
+    def last_before(self, wanted: Flags, rows: npt.NDArray[np.integer[Any]]) -> Indexes:
         """The last wanted row of the same measure before each row; -1 where there is none."""
         places = np.flatnonzero(wanted)
         at = np.searchsorted(places, rows) - 1
@@ -181,7 +182,8 @@ def _ticks(positions: Positions, unit: int) -> Positions:
     if TICKS % unit == 0:
         return positions * (TICKS // unit)
     quarters, rest = np.divmod(positions, unit)
-    return quarters * TICKS + (2 * rest * TICKS + unit) // (2 * unit)
+    ticks: Positions = quarters * TICKS + (2 * rest * TICKS + unit) // (2 * unit)
+    return ticks
 
 
 def timeline_of(rows: Rows, signatures: Signatures) -> Timeline:

@@ -82,7 +82,8 @@ class ElementTable:
         found = self._order[self._bounds[number] : self._bounds[number + 1]]
         if depth is None:
             return found
-        return found[self.depth[found] == depth]
+        at_depth: Indexes = found[self.depth[found] == depth]
+        return at_depth
 
     def below(self, depth: int) -> Indexes:
         """Elements at this depth, in document order."""
@@ -137,7 +138,8 @@ class ElementTable:
     def with_attribute(self, elements: Indexes, name: str) -> Indexes:
         """Those of the elements that have this attribute."""
         codes, values = self.attribute(elements, name)
-        return elements[np.array([value is not None for value in values], bool)[codes]]
+        having: Indexes = elements[np.array([value is not None for value in values], bool)[codes]]
+        return having
 
     def line(self, element: int) -> int | None:
         """Line of the file that an element starts in; None where the file was rewritten."""
