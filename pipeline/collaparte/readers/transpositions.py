@@ -22,8 +22,15 @@ class Finding(NamedTuple):
 
     def remark(self, severity: str = "note", **place: int) -> Remark:
         """The finding as a remark, its clauses as sentences."""
-        sentences = (text[:1].upper() + text[1:] + "." for text in (self.message, self.done))
-        return Remark(self.code, *sentences, severity, **place)  # type: ignore[arg-type]
+        message, done = (text[:1].upper() + text[1:] + "." for text in (self.message, self.done))
+        return Remark(
+            self.code,
+            message,
+            done,
+            severity,
+            bar_index=place.get("bar_index"),
+            part_index=place.get("part_index"),
+        )
 
 
 @cache
