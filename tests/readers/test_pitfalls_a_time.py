@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+import pytest
 from events import assert_events, assert_remark, quarters, rows
 from scores import (
     attributes,
@@ -118,6 +119,25 @@ def test_pitfall_04_backup_before_the_bar_stops_at_its_start() -> None:
         data, [(0, 4, 72, "C5"), (4, 2, 74, "D5"), (4, 4, 64, "E4"), (8, 4, 77, "F5")]
     )
     assert_remark(tables, "backup", "step back", "before")
+
+
+@pytest.mark.parametrize("too_far", [5, 86])
+def test_pitfall_04_a_step_back_too_far_lengthens_no_bar(too_far: int) -> None:
+    """Two such steps in one bar: every voice begins at its start, the longest makes its length."""
+    data = score(
+        part(
+            bar(
+                note("D4", 2),
+                backup(too_far),
+                note("E4", 1),
+                backup(2),
+                note("F4", 4),
+                backup(too_far),
+            ),
+            bar(note("C4", 2)),
+        )
+    )
+    assert_events(data, [(0, 4, 65, "F4"), (0, 1, 64, "E4"), (0, 2, 62, "D4"), (4, 2, 60, "C4")])
 
 
 def test_pitfall_05_voices_and_staves_are_independent() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from events import assert_events, assert_remark, rows
 from scores import attributes, backup, bar, barline, note, part, rest, score, transpose
 
@@ -115,6 +116,28 @@ def test_pitfall_10_a_start_without_stop_ties_nothing() -> None:
     data = score(part(bar(note("C4", 4, tie="start")), bar(note("C4", 4))))
     tables = assert_events(data, [(0, 4, 60, "C4"), (4, 4, 60, "C4")])
     assert_remark(tables, "tie")
+
+
+@pytest.mark.parametrize("count", [2, 7, 8, 9, 17, 33])
+def test_pitfall_10_many_starts_without_stop(count: int) -> None:
+    """Repeated notes that all begin a tie, in two parts; only the last of the second is met."""
+    open_notes = [note("C4", 1, tie="start") for _ in range(count)]
+    data = score(
+        part(bar(*open_notes), bar(note("D4", 2))),
+        part(bar(*open_notes), bar(note("C4", 2, tie="stop"))),
+    )
+    repeated = [(place, 1, 60, "C4") for place in range(count - 1)]
+    assert_events(
+        data,
+        [*repeated, (count - 1, 1, 60, "C4"), (count, 2, 62, "D4")],
+        [*repeated, (count - 1, 3, 60, "C4")],
+    )
+
+
+@pytest.mark.parametrize("count", [2, 7, 8, 9, 17, 33])
+def test_pitfall_10_many_stops_without_start(count: int) -> None:
+    data = score(part(bar(*(note("C4", 1, tie="stop") for _ in range(count)))))
+    assert_events(data, [(place, 1, 60, "C4", "tie_in") for place in range(count)])
 
 
 def test_pitfall_10_a_stop_without_start_ties_nothing() -> None:

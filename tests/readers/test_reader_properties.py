@@ -108,7 +108,7 @@ def bars(draw: st.DrawFn, divisions: int) -> Bar:
     for number in range(1, draw(st.integers(1, 3)) + 1):
         content, total = draw(voices(number, divisions))
         pieces.append(content)
-        pieces.append(backup(draw(st.sampled_from((total, total, 1)))))
+        pieces.append(backup(draw(st.sampled_from((total, total, 1, total + 7)))))
     if draw(st.booleans()):
         pieces.pop()
     return bar(*pieces)
