@@ -83,7 +83,7 @@ def musicxml_files(folder: Path) -> dict[Path, int]:
 
 def taking_turns(
     ways: Mapping[str, tuple[Way, Sequence[Path]]],
-    rounds: int = ROUNDS,
+    rounds: int,
     repetitions: int = REPETITIONS,
 ) -> dict[str, Measured]:
     """Each way over its files: the least time of each file, the least of the peaks."""

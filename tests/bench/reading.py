@@ -14,6 +14,7 @@ from typing import Any
 
 from measuring import (
     MEGABYTE,
+    ROUNDS,
     Measured,
     Prepared,
     arguments,
@@ -63,12 +64,12 @@ def other_library() -> Prepared:
     return read
 
 
-def measure(folder: Path) -> dict[str, Any]:
+def measure(folder: Path, rounds: int = ROUNDS) -> dict[str, Any]:
     """The numbers of the bench by name; `_s` seconds, `_mb` millions of bytes by 2²⁰."""
     sizes = in_own_process(musicxml_files, folder)
     files = list(sizes)
     sample = middle(sizes)
-    ours = taking_turns({"bare parse": (bare_parse, files), "reader": (reader, files)})
+    ours = taking_turns({"bare parse": (bare_parse, files), "reader": (reader, files)}, rounds)
     theirs = taking_turns({"music21": (other_library, sample)}, rounds=1, repetitions=1)
     bare, read, other = ours["bare parse"], ours["reader"], theirs["music21"]
     read_sample = sum(read.seconds[files.index(file)] for file in sample)
@@ -101,9 +102,8 @@ def peak(measured: Measured) -> float:
     return measured.peak_bytes / MEGABYTE
 
 
-def main() -> None:
-    asked = arguments(__doc__)
-    found = measure(asked.folder)
+def report(found: dict[str, Any], as_json: bool) -> None:
+    """Print what was measured."""
     show(
         [
             ("bare parse", "{bare_parse_s:.3f} s, {bare_parse_peak_mb:.0f} MB".format(**found)),
@@ -119,8 +119,13 @@ def main() -> None:
             ),
         ],
         found,
-        asked.json,
+        as_json,
     )
+
+
+def main() -> None:
+    asked = arguments(__doc__)
+    report(measure(asked.folder), asked.json)
 
 
 if __name__ == "__main__":
