@@ -51,6 +51,18 @@ class Settings:
         "vocal lines that sing together for most of their time make a guessed chorus",
         "definitions of the project",
     )
+    tremolo_notes_per_second: float = _setting(
+        11.0,
+        "notes a second",
+        "a tremolo of more notes a second is an effect, not notes to be counted",
+        "common practice, no source",
+    )
+    usual_tempo: float = _setting(
+        100.0,
+        "quarters a minute",
+        "tempo that a tremolo is judged by where the score states none",
+        "common practice, no source",
+    )
     word_hairpin_bars: int = _setting(
         4,
         "bars",

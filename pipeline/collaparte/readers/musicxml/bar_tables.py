@@ -69,6 +69,7 @@ class BarTables:
         marks = score.bars.form
         directions = score.directions
         fifths = score.bars.fifths
+        tempo = self.tempo_at(score.timeline.bar_start)
         return table_of(
             "bars",
             self.movement_id,
@@ -86,7 +87,7 @@ class BarTables:
                 "key_fifths": arrow.numbers(fifths, fifths > -128),
                 "rehearsal": self._bar_texts(directions.kind == REHEARSAL),
                 "tempo_words": self._bar_texts(self._tempo_words()),
-                "tempo_quarters_per_minute": self._tempo(),
+                "tempo_quarters_per_minute": arrow.numbers(tempo, ~np.isnan(tempo)),
                 "repeat_start": [bar.repeat_start for bar in marks],
                 "repeat_end": [bar.repeat_end or None for bar in marks],
                 "ending": [", ".join(map(str, bar.ending)) or None for bar in marks],
@@ -187,16 +188,14 @@ class BarTables:
         vocabulary = vocabulary_of(self.reference)
         return [vocabulary.printed(text) for text in self.score.directions.texts]
 
-    def _tempo(self) -> list[float | None]:
-        """Tempo in force at the start of every bar."""
+    def tempo_at(self, times: Integers) -> npt.NDArray[np.float64]:
+        """Quarters a minute in force at each time, in units of the timeline; NaN: not stated."""
         score = self.score
         changes = sorted((int(score.timeline.onset[row]), row) for row in score.directions.tempos)
-        times = np.array([time for time, _ in changes], np.int64)
-        at = np.searchsorted(times, score.timeline.bar_start, "right") - 1
-        return [
-            score.directions.tempos[changes[place][1]] if place >= 0 else None
-            for place in at.tolist()
-        ]
+        stated = [np.nan, *(score.directions.tempos[row] for _, row in changes)]
+        starts = np.array([time for time, _ in changes], np.int64)
+        tempo: npt.NDArray[np.float64] = np.array(stated)[np.searchsorted(starts, times, "right")]
+        return tempo
 
     def play_order_table(self) -> pa.Table:
         """The table `play_order`."""

@@ -26,6 +26,9 @@ ORNAMENTS = {
 }
 """Names of the standard and of SMuFL that are read as another ornament's name."""
 
+UNMEASURED = 2
+"""Code of the type of tremolo that the file itself calls unmeasured."""
+
 _NOT_ORNAMENTS = ("tremolo", "accidental-mark", "wavy-line")
 _NOT_TECHNIQUES = ("fingering", "fret", "string", "arrow", "hole", "harmonic", "other-technical")
 _ONE_A_NOTE = ("fermata", "arpeggiate", "non-arpeggiate")
@@ -50,7 +53,11 @@ class OneEach:
 
 @dataclass(frozen=True)
 class Marks:
-    """All marks of the notes of a document."""
+    """All marks of the notes of a document.
+
+    `beams` is how many times the written value halves a quarter: 0 for a quarter and longer, 1
+    for an eighth …; -1 where the file writes no value.
+    """
 
     articulations: Pairs
     hidden_articulations: Pairs
@@ -58,6 +65,7 @@ class Marks:
     ornament: OneEach
     tremolo_strokes: Indexes
     tremolo_type: OneEach
+    beams: Indexes
     lyric: OneEach
     syllabic: OneEach
     slides: tuple[tuple[int, int], ...]
@@ -88,6 +96,7 @@ def marks_of(rows: Rows, notes: Notes) -> Marks:
         ornament=_first(_together(written, spelled), len(notes)),
         tremolo_strokes=strokes,
         tremolo_type=kinds,
+        beams=_beams(rows, notes),
         lyric=lyric,
         syllabic=syllabic,
         slides=_slides(rows, at),
@@ -182,7 +191,7 @@ def _tremolos(rows: Rows, at: Indexes, count: int) -> tuple[Indexes, OneEach]:
     types_at, types = table.attribute(elements, "type")
     texts_at, texts = table.texts_of(elements)
     kinds = ("single", "double", "unmeasured")
-    number = {"start": 1, "stop": 1, "unmeasured": 2}
+    number = {"start": 1, "stop": 1, "unmeasured": UNMEASURED}
     note = at[table.row[elements]]
     on_note = note >= 0
     stated = [whole(text) for text in texts]
@@ -191,6 +200,15 @@ def _tremolos(rows: Rows, at: Indexes, count: int) -> tuple[Indexes, OneEach]:
     coded = np.array([number.get(kind or "", 0) for kind in types], np.int32)
     code[note[on_note]] = coded[types_at][on_note]
     return strokes, OneEach(code, kinds)
+
+
+_VALUES = ("quarter", "eighth", "16th", "32nd", "64th", "128th", "256th")
+
+
+def _beams(rows: Rows, notes: Notes) -> Indexes:
+    codes, texts = rows.text_in("type")
+    values = [_VALUES.index(text.strip()) if text.strip() in _VALUES else 0 for text in texts]
+    return np.array([*values, -1], np.int32)[codes][notes.row]
 
 
 def _lyrics(rows: Rows, at: Indexes, count: int) -> tuple[OneEach, OneEach]:

@@ -16,7 +16,7 @@ from collaparte.kernels.ranks import groups, members, rank_within, union_length
 from collaparte.readers.ensembles import Ensemble
 from collaparte.readers.lines import Line, label
 from collaparte.readers.musicxml.bar_tables import BarTables
-from collaparte.readers.musicxml.marks import Pairs
+from collaparte.readers.musicxml.marks import UNMEASURED, Pairs
 from collaparte.readers.musicxml.pitches import STEPS
 from collaparte.readers.musicxml.placing import Placed
 from collaparte.readers.musicxml.score import Score
@@ -206,6 +206,7 @@ class PartTables:
                 "tremolo_type": arrow.words(
                     marks.tremolo_type.code[origin], marks.tremolo_type.values
                 ),
+                "tremolo_measured": self._measured(),
                 "tremolo_pair": arrow.numbers(
                     keys(self.movement_id, np.maximum(events.tremolo_pair, 0)),
                     events.tremolo_pair >= 0,
@@ -230,6 +231,22 @@ class PartTables:
                 "source_notes": arrow.integer_lists(*self._sources(), count),
             },
         )
+
+    def _measured(self) -> Any:
+        """True where the strokes of a tremolo are notes to be counted.
+
+        Strokes and beams together tell the value of the repeated notes, the tempo how many
+        there are in a second; more than `tremolo_notes_per_second` are an effect.
+        """
+        events, marks = self.placed.events, self.score.marks
+        strokes = marks.tremolo_strokes[events.origin]
+        beams = strokes + np.maximum(marks.beams[events.origin], 0)
+        tempo = self.bars.tempo_at(events.onset)
+        tempo = np.where(np.isnan(tempo), self.settings.usual_tempo, tempo)
+        rate = tempo / 60 * np.exp2(beams)
+        unmeasured = marks.tremolo_type.code[events.origin] == UNMEASURED
+        counted = (rate <= self.settings.tremolo_notes_per_second) & ~unmeasured
+        return arrow.numbers(counted, (strokes > 0) | unmeasured)
 
     def _sources(self) -> tuple[Integers, npt.NDArray[np.int32]]:
         """The note elements of every event, as numbers within their part."""
