@@ -144,6 +144,42 @@ class Settings:
         "a stretch covered by more than this by kinds of higher rank is left out",
         _TRIAL,
     )
+    resamples: int = _setting(
+        2000, "resamples", "bootstrap corpora behind one interval", "definitions of the project"
+    )
+    permutations: int = _setting(
+        9999,
+        "permutations",
+        "permutations of labels behind one p-value",
+        "definitions of the project; p = (b + 1) / (m + 1), Phipson and Smyth 2010",
+    )
+    confidence: float = _setting(
+        0.95, "share of samples", "how often an interval is meant to cover", "common practice"
+    )
+    seed: int = _setting(
+        1844,
+        "",
+        "seed of resampling, permutation and the halves of the corpus; any number serves",
+        "definitions of the project",
+    )
+    least_works: int = _setting(
+        5,
+        "works",
+        "fewer have no interval and no contrast",
+        "definitions of the project; Cameron, Gelbach and Miller 2008",
+    )
+    enough_works: int = _setting(
+        10,
+        "works",
+        "an interval on fewer comes with a warning",
+        "definitions of the project; Cameron, Gelbach and Miller 2008",
+    )
+    lift_quarters: int = _setting(
+        4,
+        "quarters",
+        "no lift where chance expects less doubled time",
+        "definitions of the project",
+    )
 
 
 def settings_table(settings: Settings) -> pa.Table:
