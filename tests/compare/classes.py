@@ -192,7 +192,8 @@ CLASSES: tuple[DifferenceClass, ...] = (
     DifferenceClass(
         "chord of unequal notes",
         "collaparte",
-        "Every note of a chord has a duration of its own; music21 gives all that of the first.",
+        "Every note of a chord has a duration of its own; music21 gives all that of the first"
+        " (which agrees with the page where a file writes the durations of chord notes wrongly).",
         notes=unequal_chord_note,
     ),
     DifferenceClass(
@@ -210,7 +211,8 @@ CLASSES: tuple[DifferenceClass, ...] = (
     DifferenceClass(
         "tie with one end",
         "collaparte",
-        "A tie needs a beginning and an end that meet; music21 joins what comes next, or last.",
+        "A tie needs a beginning and an end that meet; music21 joins what comes next, or last"
+        " (which agrees with the page where rounded durations keep the two from meeting).",
         notes=one_ended_tie,
     ),
     DifferenceClass(

@@ -42,8 +42,8 @@ SHOWN = 20
 class Tally:
     """What was counted in one file or in many.
 
-    `holds` and `differ` count notes (of a class of bars: bars); `unclassified` and `unread` are
-    lines for people.
+    `holds` and `differ` count notes (of a class of bars: bars) by class, `held_notes` the notes
+    in them; `unclassified` and `unread` are lines for people.
     """
 
     files: int = 0
@@ -52,6 +52,7 @@ class Tally:
     differences: int = 0
     holds: Counter[str] = field(default_factory=Counter)
     differ: Counter[str] = field(default_factory=Counter)
+    held_notes: Counter[str] = field(default_factory=Counter)
     unclassified: list[str] = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
 
@@ -63,6 +64,7 @@ class Tally:
         self.differences += other.differences
         self.holds += other.holds
         self.differ += other.differ
+        self.held_notes += other.held_notes
         self.unclassified += other.unclassified
         self.unread += other.unread
 
@@ -111,17 +113,19 @@ def scores_in(folder: Path) -> list[Path]:
 
 
 def table(total: Tally) -> Iterator[str]:
-    """The lines that people read."""
+    """The lines that people read: each class with its counts, then why its side is right."""
     yield f"{total.files} files, {total.notes} notes, {total.bars} bars of parts"
-    yield f"{'class':28}{'right':12}{'of':>6}{'holds':>9}{'differ':>9}{'share':>9}"
+    yield f"{'class':26}{'right':12}{'of':>6}{'holds':>7}{'differ':>8}{'share':>8}{'its notes':>11}"
     for kind in CLASSES:
         unit, base = ("notes", total.notes) if kind.notes else ("bars", total.bars)
         holds, differ = total.holds[kind.name], total.differ[kind.name]
         share = differ / base if base else 0
-        yield f"{kind.name:28}{kind.right:12}{unit:>6}{holds:9}{differ:9}{share:9.3%}"
+        held = total.held_notes[kind.name]
+        yield f"{kind.name:26}{kind.right:12}{unit:>6}{holds:7}{differ:8}{share:8.3%}{held:11}"
     yield f"{total.differences} differences, {len(total.unclassified)} in no class"
     yield from total.unclassified[:SHOWN]
     yield from total.unread
+    yield from (f"{kind.name}: {kind.why}" for kind in CLASSES)
 
 
 def _compared(
@@ -137,6 +141,10 @@ def _compared(
     tally = Tally(files=1)
     for kind, members in (of_notes | of_bars).items():
         tally.holds[kind] = len(members)
+    tally.held_notes.update({kind: len(members) for kind, members in of_notes.items()})
+    for kind, bars in of_bars.items():
+        held = (note for note in score.notes() if (note.part_id, note.bar_index) in bars)
+        tally.held_notes[kind] = sum(1 for _ in held)
     differing: dict[str, set[Any]] = {kind: set() for kind in tally.holds}
     here = _places(score)
     for part_id in score.parts.keys() | notes.keys() | theirs.keys():
