@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -56,7 +57,7 @@ def test_the_help_of_sql_names_the_limits(capsys: pytest.CaptureFixture[str]) ->
 def test_questions(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = outcome(capsys, "questions")
     assert code == Exit.DONE
-    assert "low-winds-double-chorus  How often" in out
+    assert re.search("^low-winds-double-chorus +How often", out, re.MULTILINE)
     code, out, _ = outcome(capsys, "questions", "parts-and-lines")
     assert "choices: [certain, likely, guess]" in out
 
