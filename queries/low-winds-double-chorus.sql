@@ -104,6 +104,7 @@ doubled AS MATERIALIZED (
         start_ticks,
         start_ticks + ticks AS end_ticks,
         ticks,
+        bar,
         interval_semitones,
         partner_note_key,
         partner_register_scheme AS scheme,
@@ -125,15 +126,13 @@ doubled AS MATERIALIZED (
         )
 ),
 
--- The four figures: which rows count in each; the leading two are asked for again below.
+-- Which rows count in which figure.
 figures AS (
-    SELECT doubled.*, figure, only_strict, only_register
-    FROM doubled
-    JOIN (
-        VALUES ('strict', true, true), ('inclusive', false, true),
-            ('any register', $strict, false)
-    ) AS f (figure, only_strict, only_register)
-        ON (strict OR NOT only_strict) AND (in_register OR NOT only_register)
+    SELECT *, 'strict' AS figure FROM doubled WHERE strict AND in_register
+    UNION ALL
+    SELECT *, 'inclusive' FROM doubled WHERE in_register
+    UNION ALL
+    SELECT *, 'any register' FROM doubled WHERE strict OR NOT $strict
 ),
 
 any_voice AS MATERIALIZED (
@@ -144,7 +143,7 @@ any_voice AS MATERIALIZED (
             ORDER BY start_ticks, end_ticks
             ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
         ), -1) AS reached
-    FROM (SELECT DISTINCT movement_key, chorus, figure, start_ticks, end_ticks FROM figures)
+    FROM (SELECT DISTINCT movement_key, chorus, figure, start_ticks, end_ticks, bar FROM figures)
 ),
 
 each_voice AS (
@@ -181,7 +180,12 @@ each_voice_ticks AS (
 
 -- Doubled time of the leading figure as spans that neither touch nor overlap.
 spans AS (
-    SELECT movement_key, chorus, min(start_ticks) AS start_ticks, max(end_ticks) AS end_ticks
+    SELECT
+        movement_key,
+        chorus,
+        min(start_ticks) AS start_ticks,
+        max(end_ticks) AS end_ticks,
+        arg_min(bar, start_ticks) AS first_bar
     FROM (
         SELECT
             *,
@@ -197,16 +201,10 @@ spans AS (
 ),
 
 placed AS (
-    SELECT
-        spans.*,
-        opening.bar AS first_bar,
-        closing.bar AS last_bar,
-        closing.length_ticks AS bar_ticks
+    SELECT spans.*, bars.bar AS last_bar, bars.length_ticks AS bar_ticks
     FROM spans
-    ASOF JOIN bars AS opening
-        ON spans.movement_key = opening.movement_key AND spans.start_ticks >= opening.start_ticks
-    ASOF JOIN bars AS closing
-        ON spans.movement_key = closing.movement_key AND spans.end_ticks > closing.start_ticks
+    ASOF JOIN bars
+        ON spans.movement_key = bars.movement_key AND spans.end_ticks > bars.start_ticks
 ),
 
 passages AS (
