@@ -81,7 +81,7 @@ def read(data: bytes) -> list[Note]:
     root = etree.fromstring(_document(data), _parser())
     parts = [_read_part(number, bars) for number, bars in enumerate(_bars_of_parts(root))]
     starts = _starts(parts)
-    notes: list[Note] = []
+    spanned: list[list[Note]] = []
     for bars in parts:
         changes = [
             (start + offset, bar_index, staff, transposition)
@@ -93,10 +93,24 @@ def read(data: bytes) -> list[Note]:
             for bar_index, bar in enumerate(bars)
             for note in bar.notes
         ]
-        own = _merged(_spanned(own))
-        notes += own
-        notes += [_doubled(note) for note in own if note.transposition.double is not None]
+        spanned.append(_spanned(own))
+    unmet = _writes_no_ends(spanned)
+    notes: list[Note] = []
+    for own in spanned:
+        merged = _merged(own, every_note_ends=unmet)
+        notes += merged
+        notes += [_doubled(note) for note in merged if note.transposition.double is not None]
     return notes
+
+
+def _writes_no_ends(parts: list[list[Note]]) -> bool:
+    """True for a file of 16 ties or more of which at most a tenth is met by an end."""
+    begun = met = 0
+    for notes in parts:
+        sounding = [note for note in notes if not note.flags & {"cue", "grace"}]
+        begun += sum("start" in note.ties for note in sounding)
+        met += len(_followers(notes, every_note_ends=False))
+    return begun >= 16 and 10 * met <= begun
 
 
 def _parser() -> etree.XMLParser:
@@ -345,10 +359,12 @@ def _spanned(notes: list[Note]) -> list[Note]:
     return result
 
 
-def _merged(notes: list[Note]) -> list[Note]:
-    """Ties merged: a start and a stop of one pitch, the end of the one at the onset of the other.
+def _followers(notes: list[Note], *, every_note_ends: bool) -> dict[int, int]:
+    """The note that each tie leads to.
 
-    Within a part; a partner in the same staff and voice comes first, then any other.
+    A start and a stop of one pitch, the end of the one at the onset of the other, within a part;
+    a partner in the same staff and voice comes first, then any other. `every_note_ends`: any note
+    of the same staff and voice may be the stop.
     """
     starts = defaultdict(list)
     stops = defaultdict(list)
@@ -358,11 +374,23 @@ def _merged(notes: list[Note]) -> list[Note]:
         pitch = note.shown if note.pitch is None else note.pitch
         if "start" in note.ties:
             starts[pitch, note.end].append(place)
-        if "stop" in note.ties:
+        if "stop" in note.ties or every_note_ends:
             stops[pitch, note.onset].append(place)
     follower: dict[int, int] = {}
     for meeting, ends in stops.items():
-        follower.update(_pairs(notes, starts[meeting], ends))
+        for first, second in _pairs(notes, starts[meeting], ends):
+            near = (notes[first].staff, notes[first].voice) == (
+                notes[second].staff,
+                notes[second].voice,
+            )
+            if near or not every_note_ends:
+                follower[first] = second
+    return follower
+
+
+def _merged(notes: list[Note], *, every_note_ends: bool) -> list[Note]:
+    """Ties merged."""
+    follower = _followers(notes, every_note_ends=every_note_ends)
     tied = set(follower.values())
     result = []
     for place, note in enumerate(notes):

@@ -118,7 +118,15 @@ def test_pitfall_10_a_start_without_stop_ties_nothing() -> None:
     assert_remark(tables, "tie")
 
 
-@pytest.mark.parametrize("count", [2, 7, 8, 9, 17, 33])
+def test_pitfall_10_a_file_that_writes_no_ends_of_ties() -> None:
+    """Sixteen ties and more, none with an end: each leads to the same pitch in its voice."""
+    tied = [note("C4", 1, tie="start") for _ in range(16)]
+    data = score(part(bar(*tied, note("C4", 1)), bar(note("D4", 1))))
+    tables = assert_events(data, [(0, 17, 60, "C4"), (17, 1, 62, "D4")])
+    assert_remark(tables, "ties_without_ends")
+
+
+@pytest.mark.parametrize("count", [2, 7])
 def test_pitfall_10_many_starts_without_stop(count: int) -> None:
     """Repeated notes that all begin a tie, in two parts; only the last of the second is met."""
     open_notes = [note("C4", 1, tie="start") for _ in range(count)]

@@ -2,7 +2,8 @@
 
 Errors come first (such a score is not in the tables), then warnings, then notes; each with the
 first bar and part where it was met and how often in that movement. It is the question `remarks`
-without values.
+without values. With --words: the words in the scores that were not understood, the most frequent
+first (the question `words-not-understood`).
 """
 
 from __future__ import annotations
@@ -16,9 +17,11 @@ from collaparte.commands.ask import ask_and_print
 
 
 @click.command("remarks", help=__doc__)
+@click.option("--words", is_flag=True, help="The words in the scores that were not understood.")
 @options.store
 @options.output_format
 @options.output_file
-def command(store: Path, output_format: str, output: Path | None) -> None:
+def command(words: bool, store: Path, output_format: str, output: Path | None) -> None:
     """Print the remarks."""
-    ask_and_print("remarks", {}, store, output_format, output)
+    question = "words-not-understood" if words else "remarks"
+    ask_and_print(question, {}, store, output_format, output)

@@ -74,7 +74,7 @@ def chains(
         head = further
 
 
-FEWEST_TIES = 8
+FEWEST_TIES = 16
 MET_SHARE = 0.1
 
 

@@ -206,7 +206,7 @@ def timeline_of(rows: Rows, signatures: Signatures) -> Timeline:
     position = np.where(move < 0, after, after - move)
     _place_chords(position, is_note & ~chord, chord, rows, remarks)
     sounds = is_note & ~chord & ~rows.flag("rest")
-    lengths = _lengths_of_bars(rows, position + np.abs(move), sounds, unit, signatures)
+    lengths = _lengths_of_bars(rows, position + np.maximum(move, 0), sounds, unit, signatures)
     bar_length = lengths.max(axis=0)
     for bar in np.flatnonzero(bar_length <= 0).tolist():
         bar_length[bar] = max(signatures.full_bar(unit)[:, bar].max(), 0)

@@ -126,7 +126,7 @@ class ElementTable:
         heads = self.heads.take(pa.array(distinct))
         values: list[str | None] = [None] * len(distinct)
         wanted = np.flatnonzero(
-            pc.match_substring(heads, name + "=").to_numpy(zero_copy_only=False)
+            pc.match_substring_regex(heads, rf"\s{re.escape(name)}\s*=").to_numpy(zero_copy_only=False)
         )
         pattern = re.compile(r"\s" + re.escape(name) + r"\s*=\s*(?:\"([^\"]*)\"|'([^']*)')")
         for index in wanted.tolist():
