@@ -1,4 +1,4 @@
-"""The way of the data: manifest, readers, measures, store."""
+"""The way of the data: manifest, readers, measures, measures of the corpus, store."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from pathlib import Path
 import pyarrow as pa
 
 from collaparte import manifest, reference, resources
+from collaparte.corpus_measures import measure_corpus
 from collaparte.errors import ScoreError
 from collaparte.manifest import Entry
 from collaparte.measures import measure
@@ -82,7 +83,8 @@ def _build(
         outcomes = zip(tasks, run(one, tasks, workers, progress=progress), strict=True)
         tallies = [_tally_of(entry, outcome, folder) for entry, outcome in outcomes]
         drafts = {name: Draft(folder, name) for name in (e.movement.movement_id for e in entries)}
-        commit(store, drafts.items(), _common(settings), settings, threads=workers)
+        corpus = measure_corpus(drafts, settings)
+        commit(store, corpus.items(), _common(settings), settings, threads=workers)
     return _summary(tallies)
 
 

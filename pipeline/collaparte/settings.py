@@ -144,6 +144,18 @@ class Settings:
         "a stretch covered by more than this by kinds of higher rank is left out",
         _TRIAL,
     )
+    same_music_share: float = _setting(
+        0.8,
+        "share of fingerprints",
+        "movements that are more alike have the same music",
+        "definitions of the project",
+    )
+    fingerprint_elements: int = _setting(
+        24,
+        "elements",
+        "a movement with fewer different elements in its fingerprint is compared with none",
+        "definitions of the project",
+    )
     resamples: int = _setting(
         2000, "resamples", "bootstrap corpora behind one interval", "definitions of the project"
     )
