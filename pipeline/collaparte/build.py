@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -85,7 +85,7 @@ def _build(
         drafts = {name: Draft(folder, name) for name in (e.movement.movement_id for e in entries)}
         corpus = measure_corpus(drafts, settings)
         commit(store, corpus.items(), _common(settings), settings, threads=workers)
-    return _summary(tallies)
+        return _summary(tallies, corpus)
 
 
 @dataclass(frozen=True)
@@ -94,7 +94,6 @@ class _Tally:
 
     state: str
     notes: int
-    remarks: Counter[str]
 
 
 def _read_and_measure(entry: Entry, folder: Path, settings: Settings, read: Read) -> _Tally:
@@ -130,7 +129,6 @@ def _put(tables: Tables, movement: Movement, folder: Path) -> _Tally:
     return _Tally(
         tables["movements"]["state"].to_pylist()[0],
         len(tables["notes"]) if "notes" in tables else 0,
-        Counter(tables["remarks"]["severity"].to_pylist()),
     )
 
 
@@ -144,14 +142,16 @@ def _common(settings: Settings) -> dict[str, pa.Table]:
     }
 
 
-def _summary(tallies: Iterable[_Tally]) -> BuildSummary:
-    counted = list(tallies)
-    states = Counter(tally.state for tally in counted)
-    remarks = Counter(severity for tally in counted for severity in tally.remarks.elements())
+def _summary(
+    tallies: Sequence[_Tally], corpus: Mapping[str, Mapping[str, pa.Table]]
+) -> BuildSummary:
+    states = Counter(tally.state for tally in tallies)
+    told = (tables["remarks"] for tables in corpus.values() if "remarks" in tables)
+    remarks = Counter(severity for table in told for severity in table["severity"].to_pylist())
     return BuildSummary(
         states["read"],
         states["failed"],
         states["skipped"],
         {severity: remarks[severity] for severity in SEVERITIES},
-        sum(tally.notes for tally in counted),
+        sum(tally.notes for tally in tallies),
     )
