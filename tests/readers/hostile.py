@@ -13,7 +13,7 @@ import sys
 import zipfile
 from collections.abc import Callable
 
-from scores import bar, note, part, score
+from scores import bar, direction, note, part, rest, score, words
 
 ROOT = b'<?xml version="1.0" encoding="UTF-8"?>\n'
 PLAIN = score(part(bar(note("C5", 4)), bar(note("D5", 4))))
@@ -106,6 +106,23 @@ def endless_text() -> bytes:
     return within_first_bar(b"x" * (50 << 20))
 
 
+def square() -> bytes:
+    """As many parts as bars, and every table of parts by bars grows with the square."""
+    parts = [part(bar(rest(4))) for _ in range(5_000)]
+    return score(*parts, part(*[bar(rest(4)) for _ in range(5_000)]))
+
+
+def timewise_square() -> bytes:
+    measures = "".join(f'<measure><part id="P{n}"/></measure>' for n in range(20_000))
+    return ROOT + f"<score-timewise>{measures}</score-timewise>".encode()
+
+
+def endless_digits() -> bytes:
+    digits = "9" * 5_000
+    said = direction(words(digits), words(f"{digits}. solo"))
+    return score(part(bar(said, note("C5", 4), number=digits), name=f"Horn {digits}"))
+
+
 BOMBS: dict[str, Callable[[], bytes]] = {
     made.__name__: made
     for made in (
@@ -124,6 +141,9 @@ BOMBS: dict[str, Callable[[], bytes]] = {
         endless_comment,
         endless_openings,
         endless_text,
+        square,
+        timewise_square,
+        endless_digits,
     )
 }
 

@@ -122,7 +122,7 @@ def test_normalised_turns_a_timewise_score_over() -> None:
     )
     assert normalised(data) == (
         b'<score-partwise version="4.0"><part-list/>'
-        b'<part id="P1"><measure number="1" width="9"><a/></measure></part>'
+        b'<part id="P1"><measure number="1" width="9"><a/></measure><measure number="2"/></part>'
         b'<part id="P2"><measure number="1" width="9"><b/></measure>'
         b'<measure number="2"><c/></measure></part></score-partwise>'
     )

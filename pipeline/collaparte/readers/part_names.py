@@ -25,7 +25,7 @@ from collaparte.reference import Reference
 
 _WINDOW = 6
 _TOKEN = re.compile(
-    r"(?P<number>\d+)|(?P<word>[^\W\d_]+(?:'[^\W\d_]+)*[♭♯♮#]?)|(?P<mark>[/,&+;:\n()\[\].–—-])"
+    r"(?P<number>\d{1,4})|(?P<word>[^\W\d_]+(?:'[^\W\d_]+)*[♭♯♮#]?)|(?P<mark>[/,&+;:\n()\[\].–—-])"
 )
 _ORDINALS = frozenset(
     {"st", "nd", "rd", "th", "er", "re", "ère", "e", "ème", "me", "o", "a", "º", "ª"}

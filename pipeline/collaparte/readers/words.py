@@ -172,7 +172,7 @@ def _letter_or_figure(situation: Situation) -> Meaning | None:
     word = situation.words[0]
     plain = word.text.rstrip(".")
     if word.key.isdecimal():
-        if word.dotted:
+        if word.dotted or len(word.key) > 4:
             return None
         is_player = int(word.key) <= _HIGHEST_PLAYER and players_at(situation, 0)
         is_figure = 0 < int(word.key) <= _HIGHEST_FIGURE and not is_player

@@ -18,6 +18,9 @@ from collaparte.errors import ScoreError
 MAX_DOCUMENT_BYTES = 128 << 20
 """Five times the largest movement met among 96 (26.5 MB); offsets stay within 32 bits."""
 
+MAX_PART_BARS = 2_000_000
+"""Parts times bars; the largest scores have some sixty parts and three thousand bars."""
+
 _CHUNK_BYTES = 1 << 20  # handed to expat at once; fewer would not make it faster
 
 _MAX_PENDING_BYTES = 8 << 20
@@ -128,6 +131,20 @@ def normalised(document: bytes) -> bytes:
     return etree.tostring(root, encoding="UTF-8", xml_declaration=False)
 
 
+def check_extent(parts: int, bars: int) -> None:
+    """Nothing, where a table of parts by bars has a bearable size.
+
+    Raises
+    ------
+    ScoreError
+        There are more than `MAX_PART_BARS`.
+    """
+    if parts * bars > MAX_PART_BARS:
+        raise ScoreError(
+            "too_large", f"The score has {parts} parts and {bars} bars, more than any score needs."
+        )
+
+
 def without_comments(document: bytes) -> bytes:
     """The document without its comments, where bytes alone tell what is one.
 
@@ -152,6 +169,7 @@ def _turn_over(root: Any) -> None:
             name = part.get("id", "")
             if name not in parts:
                 parts[name] = etree.SubElement(root, "part", id=name)
+    check_extent(len(parts), len(measures))
     for measure in measures:
         found = {part.get("id", ""): part for part in measure.findall("part")}
         for name, own in parts.items():

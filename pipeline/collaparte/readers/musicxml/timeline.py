@@ -18,6 +18,7 @@ import numpy as np
 import numpy.typing as npt
 
 from collaparte.errors import ScoreError
+from collaparte.readers.musicxml.document import check_extent
 from collaparte.readers.musicxml.tokens import ROW_DEPTH, ElementTable, Indexes
 from collaparte.remarks import Remark
 from collaparte.schema import TICKS
@@ -100,6 +101,8 @@ def rows_of(table: ElementTable) -> Rows:
     part_of_measure = (np.searchsorted(parts, measures) - 1).astype(np.int32)
     first = np.searchsorted(measures, parts)
     bar_of_measure = (np.arange(len(measures)) - first[part_of_measure]).astype(np.int32)
+    bars = int(bar_of_measure.max()) + 1
+    check_extent(len(parts), bars)
     element = table.below(ROW_DEPTH)
     measure = (np.searchsorted(measures, element) - 1).astype(np.int32)
     return Rows(
@@ -108,7 +111,7 @@ def rows_of(table: ElementTable) -> Rows:
         part=part_of_measure[measure],
         bar=bar_of_measure[measure],
         parts=len(parts),
-        bars=int(bar_of_measure.max()) + 1,
+        bars=bars,
         measure=measures,
         measure_of=measure,
         measure_part=part_of_measure,
