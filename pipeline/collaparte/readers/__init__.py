@@ -46,4 +46,5 @@ def read(data: bytes, movement: Movement, reference: Reference, settings: Settin
         place = movements.schema.get_field_index(name)
         field = movements.schema.field(name)
         movements = movements.set_column(place, field, pa.array([value], field.type))
-    return {name: tables.get(name, empty(name)) for name in TABLES} | {"movements": movements}
+    tables["movements"] = movements
+    return {name: tables[name] if name in tables else empty(name) for name in TABLES}

@@ -149,7 +149,7 @@ def _mask(meaning: Meaning, printed: tuple[int, ...]) -> int:
 
 
 def _bits(mask: Integers) -> Integers:
-    return np.array([number.bit_count() for number in range(1 << _MOST_PLAYERS + 1)])[mask]
+    return np.bitwise_count(mask).astype(np.int64)
 
 
 def _nth_bit(mask: Integers, place: Integers) -> Integers:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import pyarrow as pa
 
@@ -49,15 +50,20 @@ class TableSchema:
 
     def arrow(self) -> pa.Schema:
         """The Arrow schema, with meaning and unit in each field's metadata."""
-        return pa.schema(
-            [
-                pa.field(
-                    column.name,
-                    column.type,
-                    nullable=column.optional,
-                    metadata={"meaning": column.meaning, "unit": column.unit},
-                )
-                for column in self.columns
-            ],
-            metadata={"table": self.name, "row": self.row, "format": str(FORMAT_VERSION)},
-        )
+        return _arrow(self)
+
+
+@cache
+def _arrow(table: TableSchema) -> pa.Schema:
+    return pa.schema(
+        [
+            pa.field(
+                column.name,
+                column.type,
+                nullable=column.optional,
+                metadata={"meaning": column.meaning, "unit": column.unit},
+            )
+            for column in table.columns
+        ],
+        metadata={"table": table.name, "row": table.row, "format": str(FORMAT_VERSION)},
+    )
