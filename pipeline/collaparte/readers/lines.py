@@ -100,7 +100,10 @@ def ranks_of(staves: Staves, settings: Settings) -> tuple[Integers, Integers]:
             found = np.unique(np.stack((staff_code[deep], staves.onset[deep])), axis=1)
             reached = np.bincount(found[0], minlength=count)
             enough = reached >= settings.chord_rank_share * np.maximum(total, 1)
-            top[(top == deeper - 1) & enough & (reached > 0)] = deeper
+            deeper_still = (top == deeper - 1) & enough & (reached > 0)
+            if not deeper_still.any():
+                break
+            top[deeper_still] = deeper
     return np.minimum(rank, top[staff_code]), top[staff_code] + 1
 
 

@@ -146,7 +146,7 @@ def check_extent(parts: int, bars: int) -> None:
 
 
 def without_comments(document: bytes) -> bytes:
-    """The document without its comments, where bytes alone tell what is one.
+    """The document without its comments but with their line breaks, where bytes alone tell what is one.
 
     A well-formed document that has neither a CDATA section nor an instruction after the
     declaration holds `<!--` only where a comment begins. Any other is returned as it is.
@@ -155,7 +155,7 @@ def without_comments(document: bytes) -> bytes:
         return document
     if document.rfind(b"-->") < document.rfind(b"<!--"):
         return document  # not well-formed; and each opening would be searched to the end
-    return _COMMENT.sub(b"", document)
+    return _COMMENT.sub(lambda found: b"\n" * found[0].count(b"\n"), document)
 
 
 def _turn_over(root: Any) -> None:

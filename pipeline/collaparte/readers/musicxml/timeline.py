@@ -278,8 +278,9 @@ def _lengths(
     table = np.zeros(used.shape, np.int64)
     for (code, number), value in quarters.items():
         table[code, number] = round(value * unit)
-    _remark_on_missing(rows, codes, remarks)
-    return unit, table[codes, division]
+    length = table[codes, division]
+    _remark_on_missing(rows, length, remarks)
+    return unit, length
 
 
 def _number(text: str) -> Fraction | None:
@@ -322,16 +323,16 @@ def _divisions(rows: Rows, remarks: list[Remark]) -> tuple[Indexes, list[Fractio
     return np.where(known, codes[source], len(values)).astype(np.int32), counted
 
 
-def _remark_on_missing(rows: Rows, codes: Indexes, remarks: list[Remark]) -> None:
-    bare = np.zeros(len(codes), bool)
+def _remark_on_missing(rows: Rows, length: Positions, remarks: list[Remark]) -> None:
+    bare = np.zeros(len(length), bool)
     bare[rows.of("note")] = True
-    bare &= (codes < 0) & ~rows.flag("grace")
+    bare &= (length == 0) & ~rows.flag("grace")
     if bare.any():
         row = int(np.flatnonzero(bare)[0])
         remarks.append(
             Remark(
                 "no_duration",
-                f"{rows.place(row)}: a note has no duration.",
+                f"{rows.place(row)}: a note has no duration, or none above 0.",
                 "It was given no length.",
                 "warning",
                 bar_index=int(rows.bar[row]),
