@@ -100,7 +100,7 @@ def _told(tables: Tables) -> Mapping[tuple[str, int], list[dict[str, str]]]:
     told: dict[tuple[str, int], list[dict[str, str]]] = {}
     for row in rows:
         on_staff = sorted(lines[row["part_index"], row["staff"]])
-        number = re.search(r"(?<!\w)\d(?!\w)", players[row["line_key"]])
+        number = re.search(r"(?<!\w)(?<!staff )\d(?!\w)", players[row["line_key"]])
         of_players = _terms_of_players() & set(row["techniques"])
         one = {
             "dynamic": _mark(row["dynamic"]),
