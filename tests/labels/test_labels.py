@@ -101,13 +101,13 @@ def _told(tables: Tables) -> Mapping[tuple[str, int], list[dict[str, str]]]:
     for row in rows:
         on_staff = sorted(lines[row["part_index"], row["staff"]])
         number = re.search(r"(?<!\w)(?<!staff )\d(?!\w)", players[row["line_key"]])
-        of_players = _terms_of_players() & set(row["techniques"])
+        of_players = _terms_of_players() & set(row["players_stated"])
         one = {
             "dynamic": _mark(row["dynamic"]),
             "degree": NONE if row["dynamic_degree"] is None else f"{row['dynamic_degree']:.6g}",
             "accent": row["dynamic_accent"] or NONE,
             "hairpin": row["hairpin"] or NONE,
-            "techniques": _joined(set(row["techniques"]) - of_players),
+            "techniques": _joined(set(row["techniques"])),
             "players": _joined(of_players),
             "line": str(on_staff.index(row["line_key"]) + 1) if len(on_staff) > 1 else NONE,
             "player": number[0] if number else NONE,

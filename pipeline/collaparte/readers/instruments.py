@@ -36,14 +36,14 @@ def language_of(names: Iterable[str], reference: Reference) -> str | None:
 def context_of(names: Sequence[str], reference: Reference) -> Context:
     """What the names of all parts of a file tell about each of them.
 
-    Others sing where a name is that of a voice alone, or more than two begin with what may be
-    one ("Tenor Viola" beside "Soprano Oboe" and "Bass Continuo").
+    Others sing where a name is that of voices alone ("Soprano / Alto"), or more than two begin
+    with what may be one ("Tenor Viola" beside "Soprano Oboe" and "Bass Continuo").
     """
     read = [read_name(name, reference) for name in names]
     sure = [mentions for mentions in read if _is_voice(mentions[0])]
-    first = [{meaning.family for meaning in mentions[0].meanings} for mentions in read]
-    possible = sum("voice" in families for families in first)
-    voices = any(len(mentions) == 1 for mentions in sure) or (bool(sure) and possible > 2)
+    possible = sum(_may_be_voice(mentions[0]) for mentions in read)
+    alone = any(all(map(_may_be_voice, mentions)) for mentions in sure)
+    voices = alone or (bool(sure) and possible > 2)
     return Context(language_of(names, reference), voices)
 
 
@@ -122,6 +122,10 @@ def _mentions(
 
 def _is_voice(mention: Mention) -> bool:
     return bool(mention.meanings) and all(m.family == "voice" for m in mention.meanings)
+
+
+def _may_be_voice(mention: Mention) -> bool:
+    return any(meaning.family == "voice" for meaning in mention.meanings)
 
 
 def _has_plain_b(mentions: Sequence[Mention]) -> bool:

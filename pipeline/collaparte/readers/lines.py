@@ -2,14 +2,15 @@
 
 A staff carries one line, unless it is written for more: voices and the notes of chords are
 ranked from the top, and a further line exists where at least `chord_rank_share` of the onsets
-of the staff reach its rank. A staff whose name lists several instruments is each of them: one
-line each, by rank where it is written in as many ranks, else all on the same notes.
+of the staff reach its rank, or where words ("div.", "2.") or the players of the printed name ask
+for it. A staff whose name lists several instruments is each of them: one line each, by rank
+where it is written in as many ranks, else all on the same notes.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -62,9 +63,9 @@ class Line:
 
 
 def ranks_of(staves: Staves, settings: Settings) -> tuple[Integers, Integers]:
-    """Rank of every event on its staff from the top, and the ranks that the staff has.
+    """How deep every event lies on its staff from the top, and the ranks that the staff has.
 
-    A rank that too few onsets reach is no line of its own: its notes join the rank above.
+    A rank that too few onsets reach is none of the staff's.
     """
     rank = np.zeros(len(staves.part), np.int64)
     sounding = np.flatnonzero(~staves.grace)
@@ -104,7 +105,7 @@ def ranks_of(staves: Staves, settings: Settings) -> tuple[Integers, Integers]:
             if not deeper_still.any():
                 break
             top[deeper_still] = deeper
-    return np.minimum(rank, top[staff_code]), top[staff_code] + 1
+    return rank, top[staff_code] + 1
 
 
 def voice_ranks(
@@ -159,11 +160,11 @@ def lines_of(
         Event `event[i]` belongs to `lines[line[i]]`; an event that several lines play stands
         more than once.
     """
-    rank, ranks = ranks_of(staves, settings)
+    depth, ranks = ranks_of(staves, settings)
     staff_count = np.ones(len(identities), np.int64)
     np.maximum.at(staff_count, staves.part, staves.staff)
     places = Places(staves.part, staves.staff, staves.voice, staves.onset)
-    players = assigned(places, rank, ranks, signs, staff_count.tolist(), identities)
+    players = assigned(places, depth, ranks, signs, staff_count.tolist(), identities)
     part, staff = staves.part[players.event], staves.staff[players.event]
     given = staves.instrument[players.event]
     named = staves.sharing[part]
@@ -173,62 +174,117 @@ def lines_of(
     row = np.repeat(np.arange(len(part)), np.where(shared, named, 1))
     identity = np.where(shared[row], rank_within(row), identity[row])
     stand = players.stand[row]
+    first = np.where(by_rank, identity, 0)
     columns = (
         part[row],
         staff[row],
-        np.where(shared[row], identity, 0),
-        np.where(stand >= 0, 0, players.rank[row]),
-        identity,
+        np.where(shared[row] | by_rank[row], identity, 0),
         stand,
+        (players.rank - first)[row],
+        identity,
     )
     number = groups(columns)
     by_words = np.zeros(int(number.max(initial=-1)) + 1, bool)
     by_words[number[players.by_words[row]]] = True
+    names = staves.sharing.tolist()
     lines = []
     for place, index in enumerate(np.unique(number, return_index=True)[1].tolist()):
         own = int(part[row[index]])
         total = int(players.count[row[index]])
+        if by_rank[row[index]]:
+            total = total - names[own] + 1 if identity[index] == names[own] - 1 else 1
         alone = int(stand[index])
-        lines.append(
-            Line(
-                part=own,
-                staff=int(columns[1][index]),
-                staves=int(staff_count[own]),
-                rank=int(columns[3][index]),
-                ranks=1 if by_rank[row[index]] else total,
-                identity=int(identity[index]),
-                stand=players.stands[alone] if alone >= 0 else None,
-                basis="words"
-                if by_words[place]
-                else _basis(len(identities[own]), total, int(staff_count[own])),
-            )
+        line = Line(
+            part=own,
+            staff=int(columns[1][index]),
+            staves=int(staff_count[own]),
+            rank=int(columns[4][index]),
+            ranks=total,
+            identity=int(identity[index]),
+            stand=players.stands[alone] if alone >= 0 else None,
+            basis="words",
         )
+        basis = "words" if by_words[place] else _basis(line, len(identities[own]), names[own])
+        lines.append(replace(line, basis=basis))
     return lines, players.event[row], number
 
 
-def _basis(identities: int, ranks: int, staves: int) -> str:
-    if identities > 1:
+def _basis(line: Line, identities: int, named: int) -> str:
+    if named > 1:
         return "name"
-    if ranks > 1:
+    if identities > 1:
+        return "instrument"
+    if line.ranks > 1:
         return "rank"
-    return "staff" if staves > 1 else "part"
+    return "staff" if line.staves > 1 else "part"
 
 
 _UPPER = {2: ("upper", "lower"), 3: ("upper", "middle", "lower")}
+_SECTIONS = ("string", "voice")
+_WINDS = ("woodwind", "brass")
 
 
 def label(line: Line, identity: Identity, part_name: str) -> str:
     """Name of a line as a reader of the score would say it."""
     pieces = [identity.label or part_name]
+    single = identity.family not in _SECTIONS
     if line.staves > 1:
         pieces.append(f"staff {line.staff}")
     if line.stand is not None:
         pieces.append(line.stand.text)
-    elif line.ranks == len(identity.players) > 1:
-        pieces.append(f"player {identity.players[line.rank]}")
-    elif line.ranks > 1 and line.basis == "words" and not identity.players:
+    if line.stand is None and line.ranks == len(identity.players) > 1:
+        number = identity.players[line.rank]
+        pieces.append(f"player {number}" if single else f"number {number}")
+    elif line.ranks > 1 and line.basis == "words" and not identity.players and single:
         pieces.append(f"player {line.rank + 1}")
     elif line.ranks > 1:
         words = _UPPER.get(line.ranks)
         pieces.append(words[line.rank] if words else f"{line.rank + 1} of {line.ranks}")
     return ", ".join(pieces)
+
+
+def players_in(line: Line, identity: Identity, usual: int | None) -> int | None:
+    """Players of a line, None for a section of unknown size.
+
+    Parameters
+    ----------
+    usual
+        What lines of its ensemble have where nothing else is known.
+    """
+    if line.stand is not None:
+        return (1 if line.ranks > 1 else line.stand.players) or None
+    several = len(identity.players) > 1 and identity.family not in _SECTIONS
+    return len(identity.players) if several and line.ranks == 1 else usual
+
+
+def player_numbers(
+    lines: Sequence[Line], identities: Sequence[Identity], named: Sequence[int]
+) -> Integers:
+    """Number of the player or section that has each line, from 0 in order of the lines.
+
+    The staves of a harp, the chords of a keyboard, the halves of a divided section and the
+    instruments that one player changes between are one.
+
+    Parameters
+    ----------
+    identities
+        Identity of each line.
+    named
+        How many instruments the name of each part lists, or its notes name by id.
+    """
+    numbers: dict[tuple[object, ...], int] = {}
+    found = []
+    for line, identity in zip(lines, identities, strict=True):
+        by_rank = (
+            identity.family in _WINDS
+            or len(identity.players) > 1
+            or (line.stand is not None and line.stand.players > 1)
+        )
+        player = (
+            line.part,
+            line.identity if line.identity < named[line.part] else 0,
+            line.stand,
+            line.rank if by_rank else 0,
+        )
+        found.append(numbers.setdefault(player, len(numbers)))
+    return np.array(found, np.int64)

@@ -11,7 +11,7 @@ Sources of the words: `terms.csv`, state groups players, section, division.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
@@ -19,22 +19,27 @@ import numpy.typing as npt
 from collaparte.kernels.ranks import groups
 from collaparte.readers.instruments import Identity
 from collaparte.readers.meanings import Meaning
-from collaparte.readers.signs import Places, Sign, in_force
+from collaparte.readers.signs import Places, Sign, all_voices, in_force
 
 Integers = npt.NDArray[np.int64]
 
 _APART = ("solo", "half_section", "first_desk")
-_REST = ("the_others", "tutti")
+_WINDS = ("woodwind", "brass")
+_PARTS = {"unis": 0, "non_div": 1, "div_3": 3, "div_4": 4}
 _MOST_PLAYERS = 12
 
 
 @dataclass(frozen=True)
 class Stand:
-    """Part of a section that plays alone: its words, and how many players it has (0: unknown)."""
+    """Part of a section that plays alone: its term, numbers and players (0: unknown).
+
+    `text` is how it is printed first; the same stand in other words is the same.
+    """
 
     term: str
-    text: str
+    numbers: tuple[int, ...]
     players: int
+    text: str = field(compare=False)
 
 
 @dataclass(frozen=True)
@@ -55,7 +60,7 @@ class Assigned:
 
 def assigned(
     places: Places,
-    rank: Integers,
+    depth: Integers,
     ranks: Integers,
     signs: Sequence[Sign],
     staves: Sequence[int],
@@ -65,13 +70,18 @@ def assigned(
 
     Parameters
     ----------
-    rank, ranks
-        Rank of every event on its staff from the top, and the ranks that the staff has.
+    depth, ranks
+        How deep every event lies on its staff from the top, and the ranks that the staff has.
     signs
         Directions about players.
     """
-    shared = _players_of_parts(identities, signs)
-    total = shared[places.part]
+    total = _players_of_parts(places, depth, identities, signs)[places.part]
+    solo, stands = _stands(places, signs, staves, depth, identities)
+    depth = depth - solo.above
+    parts = _division(places, signs, staves)
+    rank = np.where(parts == 1, 0, np.minimum(depth, np.maximum(ranks, total) - 1))
+    rank = np.where(parts > 1, np.maximum(rank, np.minimum(depth, parts - 1)), rank)
+    rank = np.where(solo.stand >= 0, np.minimum(depth, np.maximum(solo.players, 1) - 1), rank)
     mask = _mask_in_force(places, signs, staves, identities)
     together = groups((places.part, places.staff, places.onset))
     single = np.bincount(together)[together] == 1
@@ -84,24 +94,37 @@ def assigned(
     within = np.where(several[event], place, rank[event])
     named = words[event] & (within < _bits(chosen)[event])
     player = np.where(named, _nth_bit(chosen[event], within), rank[event])
-    stand, stands = _stands(places, signs, staves, rank)
-    rank_of_section, non_divided = _undivided(places, signs, staves, player, event)
+    decided = (solo.stand >= 0) | ((parts > 0) & (depth > 0))
     return Assigned(
         event=event,
-        rank=rank_of_section,
-        count=np.where(total[event] > 1, np.maximum(total[event], ranks[event]), ranks[event]),
-        stand=stand[event],
+        rank=player,
+        count=_lines_of_each(places, player, event, total, solo.stand),
+        stand=solo.stand[event],
         stands=stands,
-        by_words=named | (stand[event] >= 0) | non_divided,
+        by_words=named | decided[event],
     )
 
 
+def _lines_of_each(
+    places: Places, player: Integers, event: Integers, total: Integers, stand: Integers
+) -> Integers:
+    """Lines that the section or stand of each event is written in, or its players."""
+    group = groups((places.part[event], places.staff[event], stand[event]))
+    deepest = np.zeros(int(group.max(initial=-1)) + 1, np.int64)
+    np.maximum.at(deepest, group, player)
+    return np.maximum(deepest[group] + 1, total[event])
+
+
 def _players_of_parts(
-    identities: Sequence[tuple[Identity, ...]], signs: Sequence[Sign]
+    places: Places,
+    depth: Integers,
+    identities: Sequence[tuple[Identity, ...]],
+    signs: Sequence[Sign],
 ) -> Integers:
     """Players who share each part's staff; 1 where the part is one player's or a section's.
 
-    A part without printed numbers is shared where words name several of its players.
+    Printed numbers of winds count where words name players or two notes sound at once. A part
+    without printed numbers is shared where words name several of its players.
     """
     named: dict[int, int] = {}
     for sign in signs:
@@ -109,6 +132,11 @@ def _players_of_parts(
             highest = min(max(sign.meaning.numbers), _MOST_PLAYERS)
             named[sign.part] = max(named.get(sign.part, 1), highest)
     said = {sign.part for sign in signs if sign.meaning.group == "players"}
+    said.update(
+        part
+        for part in np.unique(places.part[depth > 0]).tolist()
+        if identities[part][0].family in _WINDS
+    )
     players = []
     for part, found in enumerate(identities):
         printed = found[0].players
@@ -163,34 +191,64 @@ def _nth_bit(mask: Integers, place: Integers) -> Integers:
     return found
 
 
-def _stands(
-    places: Places, signs: Sequence[Sign], staves: Sequence[int], rank: Integers
-) -> tuple[Integers, tuple[Stand, ...]]:
-    """The soloist or part of a section that plays each note, -1: the section.
+@dataclass(frozen=True)
+class _Apart:
+    """For each event its stand (-1: the section), the players of it, and soloists above it."""
 
-    Where one place says both "solo" and "the others" the upper notes are the soloist's.
+    stand: Integers
+    players: Integers
+    above: Integers
+
+
+def _stands(
+    places: Places,
+    signs: Sequence[Sign],
+    staves: Sequence[int],
+    depth: Integers,
+    identities: Sequence[tuple[Identity, ...]],
+) -> tuple[_Apart, tuple[Stand, ...]]:
+    """The soloist or part of a section that plays each note.
+
+    Where one place says both "solo" and "the others" the upper notes are the soloist's. A part
+    that is a soloist's by its name has no stands.
     """
     stands: dict[Stand, int] = {}
     at_place: dict[tuple[int, int], list[Meaning]] = {}
     for sign in signs:
-        if sign.meaning.group == "section":
+        if sign.meaning.group == "section" and identities[sign.part][0].ensemble != "solo":
             for track in sign.tracks(staves):
                 at_place.setdefault((track, sign.time), []).append(sign.meaning)
+    none = np.zeros(len(places.part), np.int64)
     if not at_place:
-        return np.full(len(places.part), -1, np.int64), ()
+        return _Apart(none - 1, none, none), ()
+    soloists: dict[tuple[int, int], int] = {}
+    for (track, time), meanings in at_place.items():
+        apart = [_count(meaning) or 1 for meaning in meanings if meaning.id in _APART]
+        if apart:
+            soloists[all_voices(track), time] = apart[0]
     rows = []
     for (track, time), meanings in sorted(at_place.items()):
-        apart = next((meaning for meaning in meanings if meaning.id in _APART), None)
+        apart_here = next((meaning for meaning in meanings if meaning.id in _APART), None)
         code = -1
-        if apart is not None:
-            stand = Stand(apart.id, apart.text, _count(apart))
-            code = stands.setdefault(stand, len(stands))
-        rows.append((track, time, code, any(meaning.id in _REST for meaning in meanings)))
+        if apart_here is not None:
+            code = stands.setdefault(_stand(apart_here), len(stands))
+        others = any(meaning.id == "the_others" for meaning in meanings)
+        above = soloists.get((all_voices(track), time), 0) if others else 0
+        rows.append((track, time, code, above))
     columns = np.array(rows, np.int64)
     at = in_force(places, columns[:, 0], columns[:, 1])
     in_place = columns[np.maximum(at, 0)]
-    alone = (at >= 0) & ~((in_place[:, 3] == 1) & (rank > 0))
-    return np.where(alone, in_place[:, 2], -1), tuple(stands)
+    above = np.where(at >= 0, in_place[:, 3], 0)
+    alone = (at >= 0) & ((above == 0) | (depth < above))
+    stand = np.where(alone, in_place[:, 2], -1)
+    players = np.array([0, *(item.players for item in stands)], np.int64)[stand + 1]
+    return _Apart(stand, players, np.where(stand >= 0, 0, np.minimum(above, depth))), tuple(stands)
+
+
+def _stand(meaning: Meaning) -> Stand:
+    count = _count(meaning)
+    numbers = meaning.numbers or ((1,) if count == 1 else ())
+    return Stand(meaning.id, numbers, count, meaning.text)
 
 
 def _count(meaning: Meaning) -> int:
@@ -199,20 +257,19 @@ def _count(meaning: Meaning) -> int:
     return meaning.count or (1 if meaning.id == "solo" else 0)
 
 
-def _undivided(
-    places: Places, signs: Sequence[Sign], staves: Sequence[int], rank: Integers, event: Integers
-) -> tuple[Integers, npt.NDArray[np.bool_]]:
-    """Rank, all notes of a chord on the first line where the section is told not to divide."""
+def _division(places: Places, signs: Sequence[Sign], staves: Sequence[int]) -> Integers:
+    """Parts that words divide each note's section into; 1: not at all, 0: words do not say.
+
+    After "unis." the section is whole as if nothing had been said.
+    """
     changes = [
-        (track, sign.time, sign.meaning.id == "non_div")
+        (track, sign.time, _PARTS.get(sign.meaning.id, sign.meaning.count or 2))
         for sign in signs
         if sign.meaning.group == "division"
         for track in sign.tracks(staves)
     ]
-    none = np.zeros(len(rank), bool)
-    if not any(change[2] for change in changes):
-        return rank, none
-    track, time, whole = (np.array(column, np.int64) for column in zip(*changes, strict=True))
+    if not changes:
+        return np.zeros(len(places.part), np.int64)
+    track, time, parts = (np.array(column, np.int64) for column in zip(*changes, strict=True))
     at = in_force(places, track, time)
-    undivided = ((at >= 0) & (whole[np.maximum(at, 0)] == 1))[event]
-    return np.where(undivided, 0, rank), undivided & (rank > 0)
+    return np.where(at >= 0, parts[np.maximum(at, 0)], 0)

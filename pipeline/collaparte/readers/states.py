@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -18,7 +18,7 @@ import numpy.typing as npt
 from collaparte.kernels import arrow
 from collaparte.kernels.lookup import last_before
 from collaparte.readers.dynamics import DynamicMark, combine
-from collaparte.readers.signs import Places, Sign, all_voices, in_force, part_of_tracks
+from collaparte.readers.signs import MOST_STAVES, Places, Sign, all_voices, in_force, part_of_tracks
 from collaparte.readers.vocabulary import Vocabulary
 from collaparte.reference import Reference
 
@@ -216,8 +216,11 @@ def _spans(
             place = bisect_right(levels, sign.time, key=lambda level: level.time)
             following = levels[place] if place < len(levels) else None
             end = sign.end
+            bar = bisect_right(ends, sign.time) - 1
+            if sign.from_words and end - sign.time < ends[min(bar + 1, len(ends) - 1)] - ends[bar]:
+                end = -1  # a line of less than a bar belongs to the word, not to the time
             if end < 0:
-                end = ends[min(bisect_right(ends, sign.time) - 1 + word_bars, len(ends) - 1)]
+                end = ends[min(bar + word_bars, len(ends) - 1)] + sign.time - ends[bar]
                 end = min(end, following.time) if following else end
             if end <= sign.time:
                 continue
@@ -280,21 +283,72 @@ def _accents(
     return result, tuple(names)
 
 
-def techniques_of(
-    places: Places, signs: Sequence[Sign], staves: Sequence[int], reference: Reference
-) -> tuple[Integers, Integers, tuple[str, ...]]:
-    """Techniques in force: pairs of note and label, and the labels.
+def rests_before(places: Places, end: Integers, bar_start: Integers) -> Integers:
+    """For every note the start of the last rest of a bar or more before it on its staff.
 
-    A technique holds until another of its state group, or one that ends it; the default of a
-    group (arco, senza sordino, open …) is not listed. Those of the group `note` hold for the
-    notes at their place only.
+    Parameters
+    ----------
+    end
+        End of every note.
+    bar_start
+        Start of every bar, with the end of the last.
+
+    Returns
+    -------
+    Starts of rests; -1 where there was none.
+    """
+    if not len(end):
+        return np.empty(0, np.int64)
+    staff = places.part * MOST_STAVES + places.staff
+    order = np.lexsort((places.onset, staff))
+    group, onset = staff[order], places.onset[order]
+    span = int(end.max()) + 1
+    # One running maximum serves all staves, because each lies above the one before.
+    reached = np.maximum.accumulate(end[order] + group * span) - group * span
+    before = np.zeros(len(order), np.int64)
+    before[1:] = np.where(group[1:] == group[:-1], reached[:-1], 0)
+    bar = np.clip(np.searchsorted(bar_start, before, "right") - 1, 0, len(bar_start) - 2)
+    long = onset - before >= bar_start[bar + 1] - bar_start[bar]
+    last = np.maximum.accumulate(
+        np.where(long, before + 1 + group * (span + 1), group * (span + 1))
+    )
+    result = np.empty(len(order), np.int64)
+    result[order] = last - group * (span + 1) - 1
+    return result
+
+
+def terms_in_force(
+    places: Places,
+    signs: Sequence[Sign],
+    staves: Sequence[int],
+    rest_before: Integers,
+    reference: Reference,
+) -> tuple[Integers, Integers, tuple[str, ...]]:
+    """Terms in force: pairs of note and label, and the labels.
+
+    A term holds until another of its state group, one that ends it, or the end of the line
+    drawn after it; the default of a group (arco, senza sordino, tutti …) is not listed. Those of
+    the group `note` hold for the notes at their place only, prominence ("Solo" in winds) until
+    the next rest of a bar.
+
+    Parameters
+    ----------
+    rest_before
+        For every note the start of the last rest of a bar or more before it; -1: none.
     """
     changes: dict[str, list[tuple[int, int, str | None]]] = defaultdict(list)
     held_by: dict[tuple[int, str], str | None] = {}
     terms = reference.terms
-    for sign in sorted(signs, key=lambda sign: sign.time):
+    ends = [replace(sign, time=sign.end, end=-1) for sign in signs if sign.end > sign.time]
+    order = sorted([*signs, *ends], key=lambda sign: (sign.time, sign.end))
+    for sign in order:
         for track in sign.tracks(staves):
             meaning = sign.meaning
+            if sign in ends:
+                if held_by.get((track, meaning.group)) == meaning.id:
+                    changes[meaning.group].append((track, sign.time, None))
+                    held_by[track, meaning.group] = None
+                continue
             for ended in meaning.ends:
                 group = ended.removeprefix("group:") if ":" in ended else terms[ended].group
                 if ":" in ended or held_by.get((track, group)) == ended:
@@ -322,6 +376,8 @@ def techniques_of(
         held[held] = code[at[held]] >= 0
         if group == "note":
             held[held] = times[at[held]] == places.onset[held]
+        if group == "prominence":
+            held[held] = times[at[held]] >= rest_before[held]
         notes.append(np.flatnonzero(held))
         codes.append(code[at[held]])
     if not notes:

@@ -18,7 +18,7 @@ from collaparte.readers.musicxml.placing import Placed, placed, places_of, signs
 from collaparte.readers.musicxml.score import Score, score_of
 from collaparte.readers.parts import PartFacts, parts_of
 from collaparte.readers.sayings import Sayings, sayings_of
-from collaparte.readers.states import Dynamics, dynamics_of, techniques_of
+from collaparte.readers.states import Dynamics, dynamics_of, rests_before, terms_in_force
 from collaparte.readers.unread import movements_table
 from collaparte.readers.vocabulary import Vocabulary, vocabulary_of
 from collaparte.readers.worded_doublings import Candidate, worded_doublings
@@ -64,7 +64,9 @@ def read_musicxml(
     maker = PartTables(
         movement.movement_id, score, parts, events, ensembles, bars, reference, settings
     )
-    notes = maker.notes_table(dynamics, _techniques(score, sayings, events, reference))
+    tremolo, counted = maker.tremolos
+    techniques = _techniques(score, sayings, events, parts, tremolo & ~counted, reference)
+    notes = maker.notes_table(dynamics, techniques)
     lines = maker.lines_table()
     everything = [*remarks, *score.remarks, *part_remarks, *events.remarks, *findings]
     everything += custom_remarks(score, parts, events, ensembles, reference)
@@ -165,15 +167,13 @@ def _dynamics(
     settings: Settings,
     vocabulary: Vocabulary,
 ) -> Dynamics:
-    timeline = score.timeline
-    ends = np.append(timeline.bar_start, timeline.bar_start[-1] + timeline.bar_length[-1])
     return dynamics_of(
         places_of(events.events),
         signs_of(score.directions, sayings, "dynamic"),
         signs_of(score.directions, sayings, "hairpin"),
         score.staves.tolist(),
         [facts.identities[0].family in ("keyboard", "plucked") for facts in parts],
-        ends,
+        _bar_lines(score),
         settings.word_hairpin_bars,
         vocabulary,
     )
@@ -213,23 +213,46 @@ def _candidates(events: Placed, ensembles: tuple[Ensemble, ...]) -> list[Candida
     return found
 
 
-def _techniques(score: Score, sayings: Sayings, events: Placed, reference: Reference) -> Any:
-    """Lists of techniques: those in force, and the marks of the note itself."""
-    note, label, labels = techniques_of(
-        places_of(events.events),
-        signs_of(score.directions, sayings, "technique"),
-        score.staves.tolist(),
-        reference,
-    )
+def _bar_lines(score: Score) -> npt.NDArray[np.int64]:
+    """Start of every bar and the end of the last."""
+    timeline = score.timeline
+    return np.append(timeline.bar_start, timeline.bar_start[-1] + timeline.bar_length[-1])
+
+
+def _techniques(
+    score: Score,
+    sayings: Sayings,
+    events: Placed,
+    parts: tuple[PartFacts, ...],
+    shaken: npt.NDArray[np.bool_],
+    reference: Reference,
+) -> dict[str, Any]:
+    """Techniques and words of players of every note, as columns of the table `notes`.
+
+    Notes marked in `shaken` carry the sign of a tremolo, which on a drum is a roll.
+    """
+    found, count = events.events, len(events.events)
+    places, staves = places_of(found), score.staves.tolist()
+    rests = rests_before(places, found.end, _bar_lines(score))
+    signs = signs_of(score.directions, sayings, "technique")
+    note, label, labels = terms_in_force(places, signs, staves, rests, reference)
     marks = score.marks.techniques
-    event, pair = members(score.head[marks.note], events.events.origin)
+    event, pair = members(score.head[marks.note], found.origin)
     names = tuple(TECHNIQUES.get(name, name) for name in marks.labels)
-    return arrow.lists(
-        np.concatenate((note, event)),
-        np.concatenate((label, marks.label[pair] + len(labels))),
-        labels + names,
-        len(events.events),
+    rolls = np.array([facts.identities[0].family == "percussion" for facts in parts])
+    shaken = np.flatnonzero(shaken)
+    own = labels + names
+    techniques = arrow.lists(
+        np.concatenate((note, event, shaken)),
+        np.concatenate(
+            (label, marks.label[pair] + len(labels), rolls[found.part[shaken]] + len(own))
+        ),
+        (*own, "tremolo", "roll"),
+        count,
     )
+    signs = signs_of(score.directions, sayings, "players")
+    stated = terms_in_force(places, signs, staves, rests, reference)
+    return {"techniques": techniques, "players_stated": arrow.lists(*stated, count)}
 
 
 def _together(events: Placed, wanted: list[int]) -> npt.NDArray[np.int64]:

@@ -20,7 +20,7 @@ from collaparte.readers.musicxml.tokens import Indexes
 
 KINDS = ("words", "dynamics", "wedge", "rehearsal", "metronome", "other", "sound")
 WORDS, DYNAMICS, WEDGE, REHEARSAL, METRONOME, OTHER, SOUND = range(7)
-_PLAIN = ("words", "symbol", "dynamics", "wedge", "rehearsal", "metronome", "dashes")
+_PLAIN = ("words", "symbol", "dynamics", "wedge", "rehearsal", "metronome", "dashes", "bracket")
 _SYMBOLS = {"accidentalFlat": "♭", "accidentalSharp": "♯", "accidentalNatural": "♮"}
 SOUND_STATES = ("pizzicato",)
 _BEATS = {
@@ -285,7 +285,7 @@ class _Gathered:
 
     def _dashes(self) -> dict[int, int]:
         """Where a dashed line that begins in a direction ends, by the row that begins it."""
-        elements = self.of("dashes")
+        elements = np.sort(np.concatenate((self.of("dashes"), self.of("bracket"))))
         types_at, types = self.table.attribute(elements, "type")
         numbers_at, numbers = self.table.attribute(elements, "number")
         running: dict[tuple[int, str | None], int] = {}

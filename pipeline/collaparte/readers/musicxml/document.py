@@ -146,7 +146,7 @@ def check_extent(parts: int, bars: int) -> None:
 
 
 def without_comments(document: bytes) -> bytes:
-    """The document without its comments but with their line breaks, where bytes alone tell what is one.
+    """The document without its comments, where bytes alone tell what is one; line breaks stay.
 
     A well-formed document that has neither a CDATA section nor an instruction after the
     declaration holds `<!--` only where a comment begins. Any other is returned as it is.

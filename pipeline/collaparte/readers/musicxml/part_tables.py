@@ -14,7 +14,7 @@ import pyarrow as pa
 from collaparte.kernels import arrow
 from collaparte.kernels.ranks import groups, members, rank_within, union_length
 from collaparte.readers.ensembles import Ensemble
-from collaparte.readers.lines import Line, label
+from collaparte.readers.lines import Line, label, player_numbers, players_in
 from collaparte.readers.musicxml.bar_tables import BarTables
 from collaparte.readers.musicxml.marks import UNMEASURED, Pairs
 from collaparte.readers.musicxml.pitches import STEPS
@@ -114,6 +114,12 @@ class PartTables:
                 "part_index": np.array([line.part for line in lines], np.int16),
                 "part_name": [self.parts[line.part].header.name for line in lines],
                 "player": self.labels,
+                "player_key": keys(
+                    self.movement_id,
+                    player_numbers(
+                        lines, identities, [len(facts.identities) for facts in self.parts]
+                    ),
+                ),
                 "line_basis": [line.basis for line in lines],
                 "instrument": self.instruments,
                 "instrument_basis": [identity.basis for identity in identities],
@@ -126,7 +132,12 @@ class PartTables:
                 "ensemble": [ensemble.ensemble for ensemble in self.ensembles],
                 "ensemble_basis": [ensemble.basis for ensemble in self.ensembles],
                 "ensemble_confidence": [ensemble.confidence for ensemble in self.ensembles],
-                "players": [ensemble.players for ensemble in self.ensembles],
+                "players": [
+                    players_in(line, identity, ensemble.players)
+                    for line, identity, ensemble in zip(
+                        lines, identities, self.ensembles, strict=True
+                    )
+                ],
                 "sounding_ticks": sounding,
                 "notes": np.bincount(placed_events.line[sounds], minlength=count),
                 "lowest": arrow.numbers(lowest, highest >= 0),
@@ -150,7 +161,7 @@ class PartTables:
         events = self.placed.events
         return ~events.cue & ~self.score.notes.grace[events.origin]
 
-    def notes_table(self, dynamics: Dynamics, techniques: Any) -> pa.Table:
+    def notes_table(self, dynamics: Dynamics, techniques: dict[str, Any]) -> pa.Table:
         """The table `notes`."""
         events, line, bar = self.placed.events, self.placed.line, self.placed.bar
         notes, marks = self.score.notes, self.score.marks
@@ -195,7 +206,7 @@ class PartTables:
                 "register": register.band,
                 "register_scheme": register.scheme,
                 **dynamics.columns(),
-                "techniques": techniques,
+                **techniques,
                 "articulations": _lists(marks.articulations, head, origin),
                 "hidden_articulations": _lists(marks.hidden_articulations, head, origin),
                 "ornament": arrow.words(marks.ornament.code[origin], marks.ornament.values),
@@ -206,7 +217,7 @@ class PartTables:
                 "tremolo_type": arrow.words(
                     marks.tremolo_type.code[origin], marks.tremolo_type.values
                 ),
-                "tremolo_measured": self._measured(),
+                "tremolo_measured": arrow.numbers(self.tremolos[1], self.tremolos[0]),
                 "tremolo_pair": arrow.numbers(
                     keys(self.movement_id, np.maximum(events.tremolo_pair, 0)),
                     events.tremolo_pair >= 0,
@@ -232,8 +243,9 @@ class PartTables:
             },
         )
 
-    def _measured(self) -> Any:
-        """True where the strokes of a tremolo are notes to be counted.
+    @cached_property
+    def tremolos(self) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
+        """Events with a tremolo, and those whose strokes are notes to be counted.
 
         Strokes and beams together tell the value of the repeated notes, the tempo how many
         there are in a second; more than `tremolo_notes_per_second` are an effect.
@@ -246,7 +258,7 @@ class PartTables:
         rate = tempo / 60 * np.exp2(beams)
         unmeasured = marks.tremolo_type.code[events.origin] == UNMEASURED
         counted = (rate <= self.settings.tremolo_notes_per_second) & ~unmeasured
-        return arrow.numbers(counted, (strokes > 0) | unmeasured)
+        return (strokes > 0) | unmeasured, counted
 
     def _sources(self) -> tuple[Integers, npt.NDArray[np.int32]]:
         """The note elements of every event, as numbers within their part."""

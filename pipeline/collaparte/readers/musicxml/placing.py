@@ -68,7 +68,9 @@ def placed(
         height=height,
         grace=notes.grace[events.origin],
         instrument=np.where(by_note >= 0, by_note, changes.identity),
-        sharing=np.array([len(facts.identities) for facts in parts], np.int64),
+        sharing=np.array(
+            [1 if facts.by_instrument_id else len(facts.identities) for facts in parts], np.int64
+        ),
     )
     players = signs_of(score.directions, sayings, "players")
     lines, event, line = lines_of(staves, changes.identities, players, settings)

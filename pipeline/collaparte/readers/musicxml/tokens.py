@@ -126,13 +126,15 @@ class ElementTable:
         heads = self.heads.take(pa.array(distinct))
         values: list[str | None] = [None] * len(distinct)
         wanted = np.flatnonzero(
-            pc.match_substring_regex(heads, rf"\s{re.escape(name)}\s*=").to_numpy(zero_copy_only=False)
+            pc.match_substring_regex(heads, rf"\s{re.escape(name)}\s*=").to_numpy(
+                zero_copy_only=False
+            )
         )
         pattern = re.compile(r"\s" + re.escape(name) + r"\s*=\s*(?:\"([^\"]*)\"|'([^']*)')")
         for index in wanted.tolist():
-            found = pattern.search(heads[index].as_py())
-            if found:
-                values[index] = _plain(found.group(1) or found.group(2) or "")
+            match = pattern.search(heads[index].as_py())
+            if match:
+                values[index] = _plain(match.group(1) or match.group(2) or "")
         return codes, values
 
     def with_attribute(self, elements: Indexes, name: str) -> Indexes:
