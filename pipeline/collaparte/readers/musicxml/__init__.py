@@ -240,12 +240,12 @@ def _techniques(
     event, pair = members(score.head[marks.note], found.origin)
     names = tuple(TECHNIQUES.get(name, name) for name in marks.labels)
     rolls = np.array([facts.identities[0].family == "percussion" for facts in parts])
-    shaken = np.flatnonzero(shaken)
+    at_sign = np.flatnonzero(shaken)
     own = labels + names
     techniques = arrow.lists(
-        np.concatenate((note, event, shaken)),
+        np.concatenate((note, event, at_sign)),
         np.concatenate(
-            (label, marks.label[pair] + len(labels), rolls[found.part[shaken]] + len(own))
+            (label, marks.label[pair] + len(labels), rolls[found.part[at_sign]] + len(own))
         ),
         (*own, "tremolo", "roll"),
         count,
