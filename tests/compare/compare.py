@@ -17,6 +17,7 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
+from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
@@ -92,7 +93,8 @@ def compare_file(path: Path) -> Tally:
 def compare_files(paths: Sequence[Path], workers: int) -> Tally:
     """The differences of many files, counted together."""
     total = Tally()
-    with ProcessPoolExecutor(workers) as pool:
+    # A copy of a process with threads in it may hang; a fresh one does not.
+    with ProcessPoolExecutor(workers, get_context("spawn")) as pool:
         for number, tally in enumerate(pool.map(compare_file, paths), 1):
             total.add(tally)
             if sys.stderr.isatty():

@@ -11,8 +11,7 @@ from itertools import islice
 
 from source_notes import NoteId, SourceNote, SourceScore
 
-STARTS_ALONE = 8
-MET_SHARE = 0.1
+from collaparte.readers.musicxml.ties import FEWEST_TIES, MET_SHARE
 
 
 class Ties:
@@ -50,7 +49,7 @@ class Ties:
         starts = [n for n in self.score.notes() if "start" in n.ties and not n.has("grace")]
         found = self._paired(starts, needs_stop=True)
         # Some programs write only where a tie begins: then the beginning is all there is.
-        if len(starts) >= STARTS_ALONE and len(found) <= len(starts) * MET_SHARE:
+        if len(starts) >= FEWEST_TIES and len(found) <= len(starts) * MET_SHARE:
             return self._paired(starts, needs_stop=False)
         return found
 
