@@ -156,6 +156,25 @@ class Settings:
         "a movement with fewer different elements in its fingerprint is compared with none",
         "definitions of the project",
     )
+    continuo_players: tuple[str, ...] = _setting(
+        (
+            "continuo",
+            "violoncello",
+            "double-bass",
+            "cello-and-bass",
+            "violone",
+            "viola-da-gamba",
+            "bassoon",
+            "dulcian",
+            "harpsichord",
+            "organ",
+            "theorbo",
+            "lute",
+        ),
+        "instruments",
+        "in a movement with a continuo these play one bass, which is no finding",
+        "common practice, no source",
+    )
     resamples: int = _setting(
         2000, "resamples", "bootstrap corpora behind one interval", "definitions of the project"
     )
@@ -210,4 +229,6 @@ def settings_table(settings: Settings) -> pa.Table:
 def _text(value: object) -> str:
     if isinstance(value, DoublingThresholds):
         return ", ".join(str(getattr(value, item.name)) for item in fields(value))
+    if isinstance(value, tuple):
+        return ", ".join(value)
     return str(value)

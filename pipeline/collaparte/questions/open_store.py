@@ -6,8 +6,8 @@ limits of time and memory, on a cursor of its own, so that answers do not get in
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 import duckdb
 
@@ -18,6 +18,9 @@ from collaparte.questions.parameters import bound_values
 from collaparte.questions.statement import check, message_of
 from collaparte.schema import TABLES
 from collaparte.store import State
+
+if TYPE_CHECKING:
+    from collaparte.comparison import Comparison
 
 _NO_LIMITS_GIVEN = Limits()
 
@@ -34,6 +37,7 @@ class OpenStore:
     """
 
     def __init__(self, state: State, limits: Limits = _NO_LIMITS_GIVEN) -> None:
+        self._state = state
         self._limits = limits
         self._connection = connect(state.files, macro_files(), limits)
         self._macros = macro_names(self._connection)
@@ -64,6 +68,40 @@ class OpenStore:
             time or memory; the message is one plain line.
         """
         return self._answer(text, {})
+
+    def compare(
+        self, line: str, partner: str | Sequence[str], /, by: str = "composer", **choices: Any
+    ) -> Comparison:
+        """How often lines of one instrument are doubled by another, by groups of works.
+
+        Parameters
+        ----------
+        line, partner
+            Instruments (a generic one such as clarinet stands for its sizes and keys),
+            subfamilies, families or `chorus`; several partners make one family of tests.
+        by
+            composer, work, decade, collection, encoder or corpus (all works as one group).
+        choices
+            strict (true), kinds (unison, octave), against (the group that the others are set
+            against; else the one with most works), collection, encoder, every_movement (false:
+            those that do not count or lack parts are left out), half (explore or confirm, of a
+            split by lot), seed.
+
+        Raises
+        ------
+        UsageError
+            An instrument, a group, a kind or a half is unknown, or no movement is left.
+        """
+        from collaparte.comparison import compare
+        from collaparte.comparison.choice import Choice
+        from collaparte.settings import Settings
+
+        partners = (partner,) if isinstance(partner, str) else tuple(partner)
+        if "kinds" in choices:
+            choices["kinds"] = tuple(choices["kinds"])
+        choice = Choice(line, partners, by, **choices)
+        state = self._state
+        return compare(self._answer, choice, state.settings, state.libraries, Settings())
 
     def tables(self) -> duckdb.DuckDBPyRelation:
         """One row a table: its name, what one of its rows is, and how many rows it has."""
