@@ -79,6 +79,7 @@ def _lines() -> pa.Table:
             "part_index": list(range(rows)),
             "part_name": names,
             "player": names,
+            "player_key": keys(CHORAL, np.arange(rows)),
             "line_basis": ["part"] * rows,
             "instrument": instruments,
             "instrument_confidence": confidences,

@@ -97,6 +97,30 @@ def assert_events(data: bytes, *expected: list[Event], plain: bool = True) -> Ta
     return tables
 
 
+def played(tables: Tables, part: int | None = None) -> dict[str, str]:
+    """What each line plays, by its label: "0:C5 2:E5+C5", onset in quarters and sounding pitch.
+
+    `x` is a note without a pitch.
+    """
+    lines = tables["lines"].to_pylist()
+    wanted = [line for line in lines if part is None or line["part_index"] == part]
+    labels = [line["player"] for line in wanted]
+    assert len(set(labels)) == len(labels), labels
+    found = {}
+    for line in wanted:
+        at: dict[Fraction, list[tuple[int, str]]] = {}
+        for note in tables["notes"].to_pylist():
+            if note["line_key"] == line["line_key"]:
+                spelled = _spelled(note["step"], note["alter"], note["octave"]) or "x"
+                onset = Fraction(note["onset_ticks"], TICKS)
+                at.setdefault(onset, []).append((-(note["midi"] or 0), spelled))
+        found[line["player"]] = " ".join(
+            f"{onset}:" + "+".join(name for _, name in sorted(notes))
+            for onset, notes in sorted(at.items())
+        )
+    return found
+
+
 def rows(tables: Tables, table: str, *names: str, **wanted: Any) -> list[Any]:
     """Values of the columns `names`, of rows where the columns `wanted` hold these values."""
     chosen = [

@@ -122,6 +122,14 @@ def note(
     return element("note", content, **attributes)
 
 
+def chord(*written: str, duration: object, **more: object) -> str:
+    """Notes that sound together, each with its pitch."""
+    return "".join(
+        note(pitch, duration, chord=place > 0, **more)  # type: ignore[arg-type]
+        for place, pitch in enumerate(written)
+    )
+
+
 def rest(duration: object, *, measure: bool = False, **more: object) -> str:
     """A rest, or with `measure` a rest that fills the bar."""
     return note('<rest measure="yes"/>' if measure else "rest", duration, **more)  # type: ignore[arg-type]

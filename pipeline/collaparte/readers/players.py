@@ -233,8 +233,7 @@ def _stands(
         if apart_here is not None:
             code = stands.setdefault(_stand(apart_here), len(stands))
         others = any(meaning.id == "the_others" for meaning in meanings)
-        above = soloists.get((all_voices(track), time), 0) if others else 0
-        rows.append((track, time, code, above))
+        rows.append((track, time, code, soloists.get((all_voices(track), time), 0) * others))
     columns = np.array(rows, np.int64)
     at = in_force(places, columns[:, 0], columns[:, 1])
     in_place = columns[np.maximum(at, 0)]
