@@ -174,13 +174,13 @@ def lines_of(
     row = np.repeat(np.arange(len(part)), np.where(shared, named, 1))
     identity = np.where(shared[row], rank_within(row), identity[row])
     stand = players.stand[row]
-    first = np.where(by_rank, identity, 0)
+    first = np.where(by_rank[row], identity, 0)
     columns = (
         part[row],
         staff[row],
         np.where(shared[row] | by_rank[row], identity, 0),
         stand,
-        (players.rank - first)[row],
+        players.rank[row] - first,
         identity,
     )
     number = groups(columns)
