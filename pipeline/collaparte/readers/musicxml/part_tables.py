@@ -21,9 +21,9 @@ from collaparte.readers.musicxml.pitches import STEPS
 from collaparte.readers.musicxml.placing import Placed
 from collaparte.readers.musicxml.score import Score
 from collaparte.readers.parts import PartFacts
-from collaparte.readers.registers import register_of
 from collaparte.readers.states import Dynamics
 from collaparte.reference import Reference
+from collaparte.reference.registers import register_of
 from collaparte.remarks import Remark
 from collaparte.schema import TICKS, keys, table_of
 from collaparte.settings import Settings

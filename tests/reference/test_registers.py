@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from collaparte import reference
-from collaparte.readers.registers import register_of
+from collaparte.reference.registers import register_of
 
 FACTS = reference.load()
 KEYS = [None, *FACTS.instruments]
