@@ -48,9 +48,27 @@ def matching_pairs(left: Ints, right: Ints) -> tuple[Ints, Ints]:
     left_positions, right_positions
         Both of shape (pairs,), by position in `left`, then by position in `right`.
     """
+    return pairs_within(left, left + 1, right)
+
+
+def pairs_within(low: Ints, high: Ints, right: Ints) -> tuple[Ints, Ints]:
+    """Every pair of a span and a key in `right` with low ≤ key < high.
+
+    Parameters
+    ----------
+    low, high
+        Shape (n,): the spans, in any order.
+    right
+        Shape (m,), in any order.
+
+    Returns
+    -------
+    spans, right_positions
+        Both of shape (pairs,), by span, then by key and position in `right`.
+    """
     order = np.argsort(right, kind="stable")
     ordered = right[order]
-    first = np.searchsorted(ordered, left, side="left")
-    counts = np.searchsorted(ordered, left, side="right") - first
-    left_positions = np.repeat(np.arange(len(left), dtype=np.int64), counts)
-    return left_positions, order[np.repeat(first, counts) + positions_within(counts)]
+    first = np.searchsorted(ordered, low)
+    counts = np.searchsorted(ordered, high) - first
+    spans = np.repeat(np.arange(len(low), dtype=np.int64), counts)
+    return spans, order[np.repeat(first, counts) + positions_within(counts)]

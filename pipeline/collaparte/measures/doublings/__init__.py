@@ -23,13 +23,9 @@ from collections.abc import Mapping
 import numpy as np
 import pyarrow as pa
 
-from collaparte.measures.doublings.chords import chordal
-from collaparte.measures.doublings.matches import same_pitch_class
-from collaparte.measures.doublings.melody import Melody, sounds, top_notes
-from collaparte.measures.doublings.parallels import parallels
-from collaparte.measures.doublings.ranks import one_story
-from collaparte.measures.doublings.same_line import displaced, main_notes, reiterated, steady
-from collaparte.measures.doublings.stretches import Stretches, together
+from collaparte.measures.doublings.melody import in_lines, sounds
+from collaparte.measures.doublings.search import search
+from collaparte.measures.doublings.stretches import Stretches
 from collaparte.measures.doublings.tell import tables as told_as_tables
 from collaparte.reference import Reference
 from collaparte.schema import Tables, empty
@@ -44,42 +40,12 @@ def doublings(tables: Mapping[str, pa.Table], reference: Reference, settings: Se
     stretch of which more than half is told by kinds of higher rank is left out.
     """
     notes, lines = tables["notes"], tables["lines"]
-    every_note = sounds(notes, lines)
-    if not len(every_note):
-        return {name: empty(name) for name in ("doublings", "doubled_notes")}
-    found = together(_all_kinds(every_note, notes, lines, settings))
-    found = found.take(np.flatnonzero(one_story(found, len(lines), settings.covered_percent)))
+    found = search(in_lines(sounds(notes, lines), len(lines)), lines, settings)
     if not len(found):
         return {name: empty(name) for name in ("doublings", "doubled_notes")}
     found = _in_order(found)
     movement_id = notes["movement_id"][0].as_py()
     return told_as_tables(movement_id, found, notes, lines)
-
-
-def _all_kinds(
-    every_note: Melody, notes: pa.Table, lines: pa.Table, settings: Settings
-) -> list[Stretches]:
-    source = top_notes(every_note)
-    fewest = min(
-        thresholds.matched
-        for thresholds in (
-            settings.unison,
-            settings.octave,
-            settings.octave_displaced,
-            settings.main_notes,
-        )
-    )
-    matches = same_pitch_class(source, fewest)
-    found = [Stretches.none()]
-    if len(matches):
-        between = matches.steps()
-        found += steady(matches, between, settings)
-        found += displaced(matches, between, settings)
-        found += main_notes(matches, between, settings)
-    found += reiterated(source, settings)
-    found += chordal(every_note, lines, settings)
-    found += parallels(source, notes, settings)
-    return found
 
 
 def _in_order(found: Stretches) -> Stretches:

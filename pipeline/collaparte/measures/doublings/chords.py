@@ -20,7 +20,7 @@ from collaparte.kernels.arrays import Flags, Ints
 from collaparte.kernels.joins import matching_pairs, positions_within
 from collaparte.kernels.runs import bridged_runs, count_within, distinct_within
 from collaparte.measures.doublings.matches import Matches, unbroken
-from collaparte.measures.doublings.melody import Melody
+from collaparte.measures.doublings.melody import UNSPELLED, Melody
 from collaparte.measures.doublings.ranks import one_story
 from collaparte.measures.doublings.stretches import CHANGING, Runs, Stretches, sums
 from collaparte.measures.kinds import CHORDAL
@@ -46,8 +46,8 @@ class Units:
     pitch: Ints
     onset: Ints
     end: Ints
-    groups: int
-    """How many of the units, the first ones, are groups."""
+    is_group: Flags
+    """Which units are groups, shape (units,)."""
     attacks: Melody
     begin: Ints
     count: Ints
@@ -58,7 +58,9 @@ class Units:
 
 def _units(sounds: Melody, lines: pa.Table) -> Units:
     """All parts and groups as units; `sounds` holds every note, not only the top ones."""
-    members, groups = _members(lines)
+    members, is_group = _members(lines)
+    if sounds.faced:
+        members, is_group = np.kron(np.eye(2, dtype=np.bool_), members), np.tile(is_group, 2)
     unit, line = np.nonzero(members)
     # Every note once for each unit that its line is in.
     position, which = matching_pairs(sounds.line, line)
@@ -80,15 +82,17 @@ def _units(sounds: Melody, lines: pa.Table) -> Units:
         end=last,
         until=np.maximum.accumulate(unit[begin] * width + last) - unit[begin] * width,
         pitch=pitch[begin + count - 1],
+        degree=np.full(len(begin), UNSPELLED),
         note=begin,
         first=begin,
         place=sounds.place[position[begin]],
         lines=len(members),
         places=sounds.places,
+        faced=sounds.faced,
     )
     return Units(
         members=members,
-        groups=groups,
+        is_group=is_group,
         top_line=np.argmax(members, axis=1),
         note=sounds.note[position],
         pitch=pitch,
@@ -102,8 +106,8 @@ def _units(sounds: Melody, lines: pa.Table) -> Units:
     )
 
 
-def _members(lines: pa.Table) -> tuple[Flags, int]:
-    """Which lines are in which unit, groups first, then parts; and the number of groups."""
+def _members(lines: pa.Table) -> tuple[Flags, Flags]:
+    """Which lines are in which unit, and which units are groups."""
     part = lines["part_index"].to_numpy()
     chorus = pc.equal(lines["ensemble"].cast(pa.string()), "chorus")
     kind = pc.if_else(chorus, "chorus", lines["subfamily"].cast(pa.string()))
@@ -111,7 +115,8 @@ def _members(lines: pa.Table) -> tuple[Flags, int]:
     named = [names == name for name in np.unique(names[names >= 0])]
     groups = [group for group in named if len(np.unique(part[group])) > 1]
     rows = groups + [part == index for index in np.unique(part)]
-    return np.array(rows, np.bool_).reshape(len(rows), len(lines)), len(groups)
+    is_group = np.arange(len(rows)) < len(groups)
+    return np.array(rows, np.bool_).reshape(len(rows), len(lines)), is_group
 
 
 def chordal(sounds: Melody, lines: pa.Table, settings: Settings) -> list[Stretches]:
@@ -135,24 +140,40 @@ def chordal(sounds: Melody, lines: pa.Table, settings: Settings) -> list[Stretch
     # Parts tell before groups do, and the upper line's unit before the lower one's.
     first = runs.first()
     inner, outer = (units.attacks.line[side[first]] for side in (runs.matches.a, runs.matches.b))
-    rank = 2 * (np.minimum(inner, outer) < units.groups)
+    rank = 2 * (units.is_group[inner] | units.is_group[outer])
     rank += units.top_line[inner] > units.top_line[outer]
-    stays = one_story(replace(told, kind=rank), len(lines), settings.covered_percent)
+    stays = one_story(replace(told, kind=rank), sounds.lines, settings.covered_percent)
     return [told.take(np.flatnonzero(stays))]
 
 
 def _contained(units: Units) -> Matches:
     """Attacks at which the chord of one unit (`a`) is contained in that of another (`b`)."""
-    chords = np.flatnonzero(units.is_chord)
-    place = units.attacks.place[chords]
-    one, other = matching_pairs(place, place)
-    one, other = chords[one], chords[other]
-    shared = units.members.astype(np.int64) @ units.members.T.astype(np.int64)
-    apart = shared[units.attacks.line[one], units.attacks.line[other]] == 0
+    one, other = _chords_together(units)
     inside = units.classes[one] & ~units.classes[other] == 0
-    matches = Matches(units.attacks, one[apart & inside], other[apart & inside])
+    matches = Matches(units.attacks, one[inside], other[inside])
     order = np.lexsort((units.attacks.place[matches.a], matches.pair))
     return matches.take(order)
+
+
+def _chords_together(units: Units) -> tuple[Ints, Ints]:
+    """Chords that two units without a common line strike at one time, told from both sides."""
+    chords = np.flatnonzero(units.is_chord)
+    attacks = units.attacks
+    shared = units.members.astype(np.int64) @ units.members.T.astype(np.int64)
+    if not attacks.faced:
+        one, other = (
+            chords[side] for side in matching_pairs(attacks.place[chords], attacks.place[chords])
+        )
+        apart = shared[attacks.line[one], attacks.line[other]] == 0
+        return one[apart], other[apart]
+    own = chords[: np.searchsorted(attacks.line[chords], attacks.own_lines)]
+    copied = chords[len(own) :]
+    upper, lower = matching_pairs(attacks.place[own], attacks.place[copied])
+    upper, lower = own[upper], copied[lower]
+    unit, copy = attacks.line[upper], attacks.line[lower] - attacks.own_lines
+    apart = (shared[unit, copy] == 0) & (units.top_line[unit] < units.top_line[copy])
+    upper, lower = upper[apart], lower[apart]
+    return np.concatenate([upper, lower]), np.concatenate([lower, upper])
 
 
 def _runs(units: Units, matches: Matches, settings: Settings) -> Runs:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from collaparte.kernels.arrays import Flags, Ints
-from collaparte.kernels.joins import equal_pairs, positions_within
+from collaparte.kernels.joins import equal_pairs, matching_pairs, pairs_within, positions_within
 from collaparte.measures.doublings.melody import Melody
 
 _OCTAVE = 1200
@@ -64,8 +64,31 @@ def same_pitch_class(melody: Melody, fewest: int) -> Matches:
 
     Pairs of lines with fewer than `fewest` of them are left out.
     """
-    upper, lower = equal_pairs(melody.place * _OCTAVE + melody.pitch % _OCTAVE)
+    key = melody.place * _OCTAVE + melody.pitch % _OCTAVE
+    upper, lower = facing(melody, key, key) if melody.faced else equal_pairs(key)
     return in_order(Matches(melody, upper, lower), fewest)
+
+
+def meetings(melody: Melody, key: Ints, sought: Ints) -> Matches:
+    """Pairs of notes of which one has the key that the other seeks, in no order."""
+    if melody.faced:
+        one, other = facing(melody, key, sought), facing(melody, sought, key)
+        return Matches(melody, *(np.concatenate(sides) for sides in zip(one, other, strict=True)))
+    first, second = matching_pairs(key, sought)
+    return Matches(melody, np.minimum(first, second), np.maximum(first, second))
+
+
+def facing(melody: Melody, own: Ints, copied: Ints) -> tuple[Ints, Ints]:
+    """Pairs of a note and a note of the copy of a lower line, `own` and `copied` being equal."""
+    lines = melody.own_lines
+    copies = int(np.searchsorted(melody.line, lines))
+    key = own[:copies] * lines
+    upper, lower = pairs_within(
+        key + melody.line[:copies] + 1,
+        key + lines,
+        copied[copies:] * lines + melody.line[copies:] - lines,
+    )
+    return upper, lower + copies
 
 
 def in_order(matches: Matches, fewest: int) -> Matches:

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-import pyarrow as pa
 
-from collaparte.kernels.arrays import Ints
-from collaparte.kernels.joins import matching_pairs
 from collaparte.kernels.runs import distinct_within
-from collaparte.measures.doublings.matches import Matches, in_order
-from collaparte.measures.doublings.melody import Melody
+from collaparte.measures.doublings.matches import Matches, in_order, meetings
+from collaparte.measures.doublings.melody import UNSPELLED, Melody
 from collaparte.measures.doublings.stretches import (
     CHANGING,
     Runs,
@@ -23,21 +20,20 @@ from collaparte.measures.doublings.stretches import (
 from collaparte.measures.kinds import SIXTHS, THIRDS
 from collaparte.settings import Settings
 
-_LETTERS = "CDEFGAB"
+_LETTERS = 7
 
 
-def parallels(source: Melody, notes: pa.Table, settings: Settings) -> list[Stretches]:
+def parallels(source: Melody, settings: Settings) -> list[Stretches]:
     """`parallel_thirds` and `parallel_sixths`: both lines move at a third or sixth.
 
     The upper voice stays the upper one; thirds and sixths may be wider by octaves, and their
     size in semitones changes from note to note.
     """
-    degree, spelled = _degrees(source, notes)
-    found = _thirds_and_sixths(source, degree, spelled, settings)
+    found = _thirds_and_sixths(source, settings)
     if not len(found):
         return []
-    difference = degree[found.b] - degree[found.a]
-    third = np.abs(difference) % 7 == 2
+    difference = source.degree[found.b] - source.degree[found.a]
+    third = np.abs(difference) % _LETTERS == 2
     key = third + 2 * (difference > 0)
     all_runs = bridged(found, found.steps(), np.diff(key) == 0, settings)
     is_third = third[all_runs.first()]
@@ -54,24 +50,15 @@ def parallels(source: Melody, notes: pa.Table, settings: Settings) -> list[Stret
     return told_kinds
 
 
-def _degrees(source: Melody, notes: pa.Table) -> tuple[Ints, Ints]:
-    """Steps of the staff above C0 of each note, and the positions of the notes that have one."""
-    step = (
-        notes["step"].combine_chunks() if notes["step"].num_chunks != 1 else notes["step"].chunk(0)
-    )
-    letters = np.array([_LETTERS.find(text or "-") for text in step.dictionary.to_pylist()] + [-1])
-    index = step.indices.fill_null(len(letters) - 1).to_numpy(zero_copy_only=False)
-    letter = letters[index[source.note]]
-    octave = notes["octave"].cast(pa.int64()).fill_null(0).to_numpy()[source.note]
-    return octave * 7 + letter, np.flatnonzero(letter >= 0)
-
-
-def _thirds_and_sixths(source: Melody, degree: Ints, spelled: Ints, settings: Settings) -> Matches:
+def _thirds_and_sixths(source: Melody, settings: Settings) -> Matches:
     """Onsets at which two lines begin notes whose letters are a third (or a sixth) apart."""
-    place = source.place[spelled] * 7
-    higher, lower = matching_pairs(place + degree[spelled] % 7, place + (degree[spelled] + 2) % 7)
-    one, other = spelled[higher], spelled[lower]
-    pairs = Matches(source, np.minimum(one, other), np.maximum(one, other))
+    place, letter = source.place * _LETTERS, source.degree % _LETTERS
+    spelled = source.degree != UNSPELLED
+    pairs = meetings(
+        source,
+        np.where(spelled, place + letter, -1),
+        np.where(spelled, place + (letter + 2) % _LETTERS, -2),
+    )
     fewest = min(settings.parallel_thirds.matched, settings.parallel_sixths.matched)
     return in_order(pairs, fewest)
 
