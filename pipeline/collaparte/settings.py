@@ -14,6 +14,9 @@ def _setting(default: Any, unit: str, meaning: str, source: str) -> Any:
     return field(default=default, metadata={"unit": unit, "meaning": meaning, "source": source})
 
 
+CHANCE_DRAWS = 19
+"""Draws of each null model in a build with chance."""
+
 _TRIAL = "definitions of the project, after a trial on 96 orchestral movements"
 
 
@@ -143,6 +146,18 @@ class Settings:
         "percent",
         "a stretch covered by more than this by kinds of higher rank is left out",
         _TRIAL,
+    )
+    chance_draws: int = _setting(
+        0,
+        "draws",
+        "draws of each null model behind the time that chance would give; 0: none",
+        "definitions of the project",
+    )
+    shift_margin_bars: int = _setting(
+        8,
+        "bars",
+        "a shift of the shift null keeps so far from either end of the movement, at least",
+        "definitions of the project",
     )
     same_music_share: float = _setting(
         0.8,
