@@ -32,7 +32,7 @@ SCORE = """<score-partwise version="4.0"><part-list>
 <part id="P1"><measure number="1"><attributes><divisions>1</divisions></attributes>{notes}</measure>
 </part><part id="P2"><measure number="1"><attributes><divisions>1</divisions></attributes>{notes}
 </measure></part></score-partwise>"""
-NOTE = "<note><pitch><step>{step}</step><octave>3</octave></pitch><duration>1</duration></note>"
+NOTE = "<note><pitch><step>{step}</step><octave>4</octave></pitch><duration>1</duration></note>"
 
 
 def score(steps: str) -> str:
