@@ -11,6 +11,7 @@ import enum
 import json
 import shutil
 import sys
+import textwrap
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -74,26 +75,64 @@ def print_answer(
     UsageError
         Parquet without a file, or a file that cannot be written.
     """
-    if output is None:
-        if output_format == "parquet":
-            raise UsageError("parquet goes to a file: add --output FILE")
-        _write(answer, output_format, sys.stdout, units or {})
+    if output_format != "parquet":
+        with _text(output) as stream:
+            _write(answer, output_format, stream, units or {})
         return
-    try:
-        if output_format == "parquet":
-            with output.open("wb") as file:
-                _write_parquet(answer, file)
-        else:
-            with output.open("w", encoding="utf-8", newline="") as stream:
-                _write(answer, output_format, stream, units or {})
-    except OSError as error:
-        raise UsageError(f"{output} cannot be written: {error.strerror or error}") from None
-    say(f"wrote {output}")
+    if output is None:
+        raise UsageError("parquet goes to a file: add --output FILE")
+    with _written(output), output.open("wb") as file:
+        _write_parquet(answer, file)
+
+
+def print_sections(
+    sections: Sequence[tuple[str, DuckDBPyRelation, Mapping[str, str]]],
+    closing: str,
+    output_format: str,
+    output: Path | None = None,
+) -> None:
+    """Write several answers for reading, and a paragraph below them.
+
+    Parameters
+    ----------
+    sections
+        A heading, an answer and the units of its columns each.
+    output_format
+        table or markdown.
+    """
+    with _text(output) as stream:
+        for heading, answer, units in sections:
+            print(f"**{heading}**\n" if output_format == "markdown" else heading, file=stream)
+            _write(answer, output_format, stream, units)
+            print(file=stream)
+        if output_format == "table":
+            closing = textwrap.fill(closing, _width())
+        print(closing, file=stream)
 
 
 def print_rows(names: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
     """Rows as a table on the screen."""
     print(screen(names, rows, {}, _width()))
+
+
+@contextmanager
+def _text(output: Path | None) -> Iterator[TextIO]:
+    """Where text goes: stdout, or a file."""
+    if output is None:
+        yield sys.stdout
+        return
+    with _written(output), output.open("w", encoding="utf-8", newline="") as stream:
+        yield stream
+
+
+@contextmanager
+def _written(output: Path) -> Iterator[None]:
+    """Say that a file was written, or that it cannot be."""
+    try:
+        yield
+    except OSError as error:
+        raise UsageError(f"{output} cannot be written: {error.strerror or error}") from None
+    say(f"wrote {output}")
 
 
 def _width() -> int:

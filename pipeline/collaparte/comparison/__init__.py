@@ -78,6 +78,20 @@ ENCODINGS: Mapping[str, Any] = MappingProxyType(
 )
 
 
+_SHARES = (
+    "mean",
+    "low",
+    "high",
+    "without_one_low",
+    "without_one_high",
+    "pooled",
+    "difference",
+)
+
+Section = tuple[str, duckdb.DuckDBPyRelation, Mapping[str, str]]
+"""A heading, a table and the units of its columns."""
+
+
 @dataclass(frozen=True)
 class Comparison:
     """An answer fit to be printed.
@@ -100,6 +114,37 @@ class Comparison:
     table: duckdb.DuckDBPyRelation
     encodings: duckdb.DuckDBPyRelation
     method: str
+
+    def sections(self) -> list[Section]:
+        """The table for reading, one section a rate, then the encodings.
+
+        Columns that say the same in every row, or nothing, are left out.
+        """
+        rows = self.table.to_arrow_table()
+        kept = [
+            name
+            for name in rows.column_names
+            if name not in ("rate", "numerator", "denominator")
+            and rows[name].null_count < max(len(rows), 1)
+            and (name not in ("line", "partner", "stratum") or len(rows[name].unique()) > 1)
+        ]
+        columns = ", ".join(kept) or "rate"
+        shares = dict.fromkeys(_SHARES, "share")
+        return [
+            *(
+                (
+                    f"{rate.name} = {rate.in_words}",
+                    self.table.filter(f"rate = '{rate.name}'").select(columns),
+                    {} if rate.name == "E" else shares,
+                )
+                for rate in RATES
+            ),
+            (
+                "What the encodings lack: shares of time without instrument, dynamic, register",
+                self.encodings,
+                {name: "share" for name in ENCODINGS if name.startswith("unknown_")},
+            ),
+        ]
 
 
 def compare(

@@ -106,7 +106,10 @@ def _intervals(settings: Settings) -> str:
 
 def _chance(facts: Facts, settings: Settings) -> str:
     if not facts.chance:
-        return "Lift was not computed: the tables were built without null models."
+        return (
+            "Lift is missing: the tables were built without null models, which "
+            "collaparte build --chance computes."
+        )
     return (
         "Lift = doubled time ÷ time expected where rhythms are kept and each pitch is drawn anew "
         f"from the harmony of its bar; none where under {settings.lift_quarters} quarters are "

@@ -99,10 +99,10 @@ class _Cell:
         lift, to_shift, no_lift = _lift(self._groups[group], settings)
         low, high = estimate.interval or (None, None)
         without_low, without_high = estimate.without_one or (None, None)
-        other = observed[reference].works if reference in observed else 0
+        works = {name: of.works for name, of in observed.items()}
         remarks = [
             *_on_the_interval(estimate, settings),
-            *_on_the_contrast(group, reference, (estimate.works, other), contrast, settings),
+            *_on_the_contrast(works, group, reference, contrast, settings),
             *no_lift,
         ]
         return {
@@ -129,7 +129,7 @@ class _Cell:
 def _lift(rows: Rows, settings: Settings) -> tuple[float | None, float | None, list[str]]:
     """Lift on the harmony null, ratio to the shift null, and why there is no lift."""
     if all(row["harmony"] is None for row in rows):
-        return None, None, ["no lift: collaparte build --chance computes what chance would give"]
+        return None, None, []  # the method says which command computes it
     observed, expected, beside_shift, shift = (
         sum(row[name] or 0 for row in rows) / TICKS
         for name in ("beside_harmony", "harmony", "beside_shift", "shift")
@@ -150,21 +150,23 @@ def _on_the_interval(estimate: Estimate, settings: Settings) -> list[str]:
 
 
 def _on_the_contrast(
+    works: Mapping[str, int],
     group: str,
     reference: str,
-    works: tuple[int, int],
     contrast: Contrast | None,
     settings: Settings,
 ) -> list[str]:
     if contrast is not None:
         return []
     if group == reference:
-        return ["the others are set against it"]
-    has, other = map(_works, works)
-    return [
-        f"{REFUSED} with {reference}: it needs {settings.least_works} works on each side, "
-        f"here are {has} and there {other}"
+        return ["the others are set against it"] if len(works) > 1 else []
+    few = [
+        f"{_works(works.get(name, 0))} {place}"
+        for name, place in ((group, "here"), (reference, "there"))
+        if works.get(name, 0) < settings.least_works
     ]
+    needed = f"each side needs {settings.least_works}"
+    return [f"{REFUSED} with {reference}: {' and '.join(few)}, {needed}"]
 
 
 def _works(count: int) -> str:
