@@ -1,9 +1,9 @@
 """Changes of instrument within a part: by the file's own change, by transposition, by words.
 
-The file's own `instrument-change` counts as it stands. A transposition that only a sister of the
-instrument has (clarinet in A after clarinet in B flat) changes to that sister. Words ("muta in
-Piccolo", or the name of a sister alone) are believed where the transposition in force is
-customary for the instrument that they name.
+The file's own `instrument-change` counts as it stands. A transposition that only a sister of a
+woodwind has (clarinet in A after clarinet in B flat) changes to that sister; in brass it is
+another crook, and the instrument stays. Words ("muta in Piccolo", or the name of a sister alone)
+are believed as long as the transposition in force is customary for the instrument that they name.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ import numpy.typing as npt
 from collaparte.readers.instruments import Identity
 from collaparte.readers.meanings import Meaning
 from collaparte.readers.signs import Places, Sign
-from collaparte.readers.transpositions import customary, offsets, sizes
+from collaparte.readers.transpositions import customary, key_of_sound, offsets, sizes
 from collaparte.reference import Reference
 from collaparte.remarks import Remark
 
@@ -38,6 +38,7 @@ class Changes:
 
 def changes_of(
     places: Places,
+    bar: Integers,
     transposition: Integers,
     identities: Sequence[tuple[Identity, ...]],
     signs: Sequence[Sign],
@@ -47,8 +48,8 @@ def changes_of(
 
     Parameters
     ----------
-    transposition
-        Semitones in force on every event.
+    bar, transposition
+        Bar of every event, and the semitones in force on it.
     signs
         Directions of kind `instrument`.
     """
@@ -59,26 +60,35 @@ def changes_of(
         if len(found) != 1 or found[0].instrument is None:
             continue
         own = np.flatnonzero(places.part == part)
-        used = np.unique(transposition[own])
-        said = sorted((sign for sign in signs if sign.part == part), key=lambda sign: sign.time)
+        used = np.unique(transposition[own]).tolist()
+        said = sorted((sign for sign in signs if sign.part == part), key=_stated_first)
         if len(used) < 2 and not said:
             continue
-        part_changes = _PartChanges(result[part], reference)
+        changes = _PartChanges(result[part], reference)
         codes = np.zeros(len(own), np.int64)
-        for value in used.tolist():
-            codes[transposition[own] == value] = part_changes.by_transposition(value)
+        for value in used:
+            codes[transposition[own] == value] = changes.by_transposition(value)
         for sign in said:
-            later = places.onset[own] >= sign.time
-            if not later.any():
+            later = np.flatnonzero(places.onset[own] >= sign.time)
+            if not len(later):
                 continue
-            first = own[later][np.argmin(places.onset[own][later])]
-            code = part_changes.by_sign(sign, int(transposition[first]))
-            if code is not None:
-                codes[later] = code
-        remarks.extend(replace(remark, part_index=part) for remark in part_changes.remarks)
+            first = later[np.argmin(places.onset[own][later])]
+            remark = changes.objection(sign, int(codes[first]), int(transposition[own[first]]))
+            if remark is not None:
+                place = int(bar[own[first]])
+                remarks.append(replace(remark, bar_index=place, part_index=part))
+                continue
+            for value in used:
+                same = later[transposition[own[later]] == value]
+                if len(same):
+                    codes[same] = changes.by_sign(sign, codes[same], value)
         if codes.any():
             identity[own] = codes
     return Changes(tuple(tuple(found) for found in result), identity, tuple(remarks))
+
+
+def _stated_first(sign: Sign) -> tuple[int, bool]:
+    return sign.time, sign.meaning.id != "sound"
 
 
 class _PartChanges:
@@ -87,45 +97,63 @@ class _PartChanges:
     def __init__(self, found: list[Identity], reference: Reference) -> None:
         self.found = found
         self.reference = reference
-        self.remarks: list[Remark] = []
 
     def by_transposition(self, semitones: int) -> int:
         """The instrument at a transposition: the first one, or a sister that alone has it."""
         key = str(self.found[0].instrument)
-        if semitones in offsets(self.reference)[key]:
+        if semitones in offsets(self.reference)[key] or self.found[0].family == "brass":
             return 0
-        for sister in self.sisters(key):
-            if self.reference.instruments[sister].printed_transposition == semitones:
-                return self.code(sister, "transposition", "likely")
-        return 0
+        sister = self.size(self.sisters(key), semitones)
+        return 0 if sister is None else self.code(sister, "transposition", "likely")
 
-    def by_sign(self, sign: Sign, semitones: int) -> int | None:
-        """The instrument that a direction asks for; None where it is not believed."""
-        key = self.key_of(sign.meaning)
-        if key is None:
+    def objection(self, sign: Sign, code: int, semitones: int) -> Remark | None:
+        """What speaks against a change in words where it stands."""
+        key = self.wanted(sign.meaning)
+        if key is None or sign.meaning.id == "sound" or self.is_a(self.found[code], key):
             return None
-        if sign.meaning.id == "sound":
-            return self.code(key, "sound_id", "certain")
-        if not self.plausible(key, sign.meaning):
+        if semitones in customary(key, self.reference):
             return None
-        if semitones not in customary(key, self.reference):
-            name = self.reference.instruments[key].english[0]
-            self.remarks.append(
-                Remark(
-                    "change_against_transposition",
-                    f"“{sign.meaning.text}” asks for the {name}, and the transposition that "
-                    f"follows ({semitones:+d} semitones) is not one of its customs.",
-                    "The part was left with the instrument before.",
-                    "warning",
-                )
-            )
-            return None
-        return self.code(key, "words", "likely")
+        name = self.reference.instruments[key].english[0]
+        return Remark(
+            "change_against_transposition",
+            f"“{sign.meaning.text}” asks for the {name}, and the transposition that follows "
+            f"({semitones:+d} semitones) is not one of its customs.",
+            "The part was left with the instrument before.",
+            "warning",
+        )
+
+    def by_sign(self, sign: Sign, codes: Integers, semitones: int) -> Integers:
+        """Instruments after a direction, of events with one transposition and those before it."""
+        key = self.wanted(sign.meaning)
+        stated = sign.meaning.id == "sound"
+        if key is None or not (stated or semitones in customary(key, self.reference)):
+            return codes
+        kept = np.array([self.is_a(self.found[code], key) for code in codes.tolist()])
+        if kept.all():
+            return codes
+        size = self.size(sizes(self.reference).get(key, ()), semitones) or key
+        basis = ("sound_id", "certain") if stated else ("words", "likely")
+        return np.where(kept, codes, self.code(size, *basis))
+
+    def wanted(self, meaning: Meaning) -> str | None:
+        """Key of the instrument that a direction asks for; None where it asks for none."""
+        key = self.key_of(meaning)
+        stated = meaning.id == "sound"
+        return key if key is not None and (stated or self.plausible(key, meaning)) else None
+
+    def is_a(self, identity: Identity, key: str) -> bool:
+        """True where the identity is that instrument, or a size of it."""
+        return identity.instrument in (key, *sizes(self.reference).get(key, ()))
+
+    def size(self, keys: Sequence[str], semitones: int) -> str | None:
+        """The first of the keys that is printed at a transposition."""
+        rows = self.reference.instruments
+        return next((key for key in keys if rows[key].printed_transposition == semitones), None)
 
     def key_of(self, meaning: Meaning) -> str | None:
         """Key of the instrument that a direction names."""
         if meaning.id == "sound":
-            return self.reference.sound_ids.get(meaning.target or "")
+            return key_of_sound(meaning.target or "", self.reference)
         return meaning.target_key if meaning.target_key in self.reference.instruments else None
 
     def plausible(self, key: str, meaning: Meaning) -> bool:
@@ -153,10 +181,9 @@ class _PartChanges:
         """Number of the identity with this instrument, made where it is new."""
         first = self.found[0]
         for number, item in enumerate(self.found):
-            if item.instrument == key or (number == 0 and key in self.generic_of(first)):
+            if item.instrument == key:
                 return number
         row = self.reference.instruments[key]
-        name = row.english[0]
         self.found.append(
             replace(
                 first,
@@ -165,12 +192,7 @@ class _PartChanges:
                 basis=basis,
                 confidence=confidence,
                 crook=None,
-                label=f"{first.label}, {name}",
+                label=f"{first.label}, {row.english[0]}",
             )
         )
         return len(self.found) - 1
-
-    def generic_of(self, identity: Identity) -> set[str]:
-        """Generic keys that an identity is a size of: naming them changes nothing."""
-        table = sizes(self.reference)
-        return {generic for generic, keys in table.items() if identity.instrument in keys}

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from collaparte.readers.identities import Context, Evidence, Identity
 from collaparte.readers.name_vocabulary import UNDECIDED_B, Meaning, tone_of_crook
 from collaparte.readers.part_names import Mention, read_name
-from collaparte.readers.transpositions import Finding, customary, offsets, sizes
+from collaparte.readers.transpositions import Finding, customary, key_of_sound, offsets, sizes
 from collaparte.reference import Reference
 from collaparte.reference.rows import Instrument
 
@@ -218,13 +218,7 @@ class Narrowing:
         )
 
     def _sound_key(self) -> str | None:
-        """The key of the sound id, or of the nearest id above it ("keyboard.piano.upright")."""
-        steps = (self.evidence.sound_id or "").strip().split(".")
-        for size in range(len(steps), 1, -1):
-            key = self.reference.sound_ids.get(".".join(steps[:size]))
-            if key:
-                return key
-        return None
+        return key_of_sound(self.evidence.sound_id or "", self.reference)
 
     def compare_sound_id(self, identities: list[Identity]) -> None:
         """A remark where the sound id means something else than the name; the name wins."""

@@ -65,6 +65,23 @@ def customary(key: str, reference: Reference) -> frozenset[int]:
     return frozenset().union(*(table[own] for own in (key, *sizes(reference).get(key, ()))))
 
 
+def generic_brass(key: str | None, reference: Reference) -> str | None:
+    """The generic key of a brass instrument, which has all the crooks; any other key itself."""
+    if key is None or reference.instruments[key].family != "brass":
+        return key
+    return next((generic for generic, keys in sizes(reference).items() if key in keys), key)
+
+
+def key_of_sound(sound_id: str, reference: Reference) -> str | None:
+    """The key of a sound id, or of the nearest id above it ("keyboard.piano.upright")."""
+    steps = sound_id.strip().split(".")
+    for size in range(len(steps), 1, -1):
+        key = reference.sound_ids.get(".".join(steps[:size]))
+        if key:
+            return key
+    return None
+
+
 def transposition_remark(
     instrument: str | None,
     transposition: int | None,

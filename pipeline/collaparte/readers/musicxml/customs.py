@@ -9,7 +9,7 @@ from collaparte.readers.musicxml.attributes import children_of
 from collaparte.readers.musicxml.placing import Placed
 from collaparte.readers.musicxml.score import Score
 from collaparte.readers.parts import PartFacts
-from collaparte.readers.transpositions import transposition_remark
+from collaparte.readers.transpositions import generic_brass, transposition_remark
 from collaparte.reference import Reference
 from collaparte.remarks import Remark
 
@@ -21,7 +21,10 @@ def custom_remarks(
     ensembles: tuple[Ensemble, ...],
     reference: Reference,
 ) -> list[Remark]:
-    """One remark for each part, instrument and transposition that is odd; pitches stay."""
+    """One remark for each part, instrument and transposition that is odd; pitches stay.
+
+    Brass that changes its crook is measured by the crooks of its kind.
+    """
     found = events.events
     semitones = score.transposition_of(found)
     instruments = np.array([line.identity for line in events.lines], np.int64)[events.line]
@@ -38,11 +41,17 @@ def custom_remarks(
     kinds = np.stack((found.part.astype(np.int64), instruments, semitones))[:, counted]
     midi, bar = found.pitches.midi[counted], events.bar[counted]
     remarks: list[Remark] = []
+    changing = {
+        line.part for line in events.lines if len(np.unique(kinds[2, kinds[0] == line.part])) > 1
+    }
     for part, identity, used in np.unique(kinds, axis=1).T.tolist():
         own = (kinds == np.array([[part], [identity], [used]])).all(axis=0)
         stated = used if used or parts[part].transposition is not None else None
+        key = keys[part, identity]
+        if part in changing:
+            key = generic_brass(key, reference)
         findings = transposition_remark(
-            keys[part, identity],
+            key,
             stated,
             int(midi[own].min()),
             int(midi[own].max()),

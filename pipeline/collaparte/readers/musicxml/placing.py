@@ -52,8 +52,9 @@ def placed(
     places = places_of(events)
     transposition = score.transposition_of(events)
     identities = [facts.identities for facts in parts]
+    bar = score.timeline.bar_at(events.onset - events.late).astype(np.int64)
     signs = signs_of(score.directions, sayings, "instrument")
-    changes = changes_of(places, transposition, identities, signs, reference)
+    changes = changes_of(places, bar, transposition, identities, signs, reference)
     stated = np.full(len(notes.instruments) + 1, -1, np.int64)
     for code, instrument_id in enumerate(notes.instruments):
         stated[code] = max(facts.identity_of(instrument_id) for facts in parts)
