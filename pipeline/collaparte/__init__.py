@@ -36,6 +36,7 @@ def build(
     store: str | os.PathLike[str] = DEFAULT_STORE,
     workers: int = 1,
     progress: Progress | None = None,
+    chance: bool = False,
 ) -> BuildSummary:
     """Read scores and write their tables into a store.
 
@@ -51,6 +52,9 @@ def build(
         ``if __name__ == "__main__":``.
     progress
         Called with the movements done so far and all movements.
+    chance
+        Also measure what doublings chance would give: takes longer than all the rest, fills the
+        table `chance_doubled` and the columns of `pair_activity` on chance.
 
     Raises
     ------
@@ -60,7 +64,8 @@ def build(
     """
     from collaparte.build import build as build_store
 
-    return build_store(None if source is None else Path(source), Path(store), workers, progress)
+    where = None if source is None else Path(source)
+    return build_store(where, Path(store), workers, progress, chance)
 
 
 def open(store: str | os.PathLike[str] = DEFAULT_STORE) -> OpenStore:  # noqa: A001  the word for it

@@ -21,7 +21,7 @@ from collaparte.readers.unread import unread
 from collaparte.reference import Reference
 from collaparte.remarks import SEVERITIES, Remark
 from collaparte.schema import Tables
-from collaparte.settings import Settings, settings_table
+from collaparte.settings import CHANCE_DRAWS, Settings, settings_table
 from collaparte.store import Draft, commit, locked, private_folder
 from collaparte.workers import Lost, Progress, run
 
@@ -47,7 +47,11 @@ class BuildSummary:
 
 
 def build(
-    source: Path | None, store: Path, workers: int = 1, progress: Progress | None = None
+    source: Path | None,
+    store: Path,
+    workers: int = 1,
+    progress: Progress | None = None,
+    chance: bool = False,
 ) -> BuildSummary:
     """Read and measure every movement of a source; the tables become the state of a store.
 
@@ -61,6 +65,8 @@ def build(
         Processes; with 1 everything is done in this one.
     progress
         Called with the movements done so far and all movements.
+    chance
+        Also what doublings chance would give, which takes longer than all the rest.
 
     Raises
     ------
@@ -68,13 +74,21 @@ def build(
         The source or the store cannot be used. A score that cannot be read is no error: its row
         in `movements` and its remark say so.
     """
-    return _build(source, store, workers, progress, read)
+    settings = Settings(chance_draws=CHANCE_DRAWS if chance else 0)
+    return _build(source, store, workers, progress, read, settings)
+
+
+_DEFAULTS = Settings()
 
 
 def _build(
-    source: Path | None, store: Path, workers: int, progress: Progress | None, read: Read
+    source: Path | None,
+    store: Path,
+    workers: int,
+    progress: Progress | None,
+    read: Read,
+    settings: Settings = _DEFAULTS,
 ) -> BuildSummary:
-    settings = Settings()
     entries = manifest.from_path(source or resources.default_manifest())
     with locked(store), private_folder(store) as folder:
         # The largest first, so that no worker is left with it in the end.

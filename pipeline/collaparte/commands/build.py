@@ -29,10 +29,16 @@ from collaparte.commands import options
     metavar="N",
     help="Scores to read at a time; one for each processor when left out.",
 )
-def command(source: Path | None, store: Path, workers: int | None) -> int:
+@click.option(
+    "--chance",
+    is_flag=True,
+    help="Also what doublings chance would give; takes longer than all the rest.",
+)
+def command(source: Path | None, store: Path, workers: int | None, chance: bool) -> int:
     """Build, and say what came of it."""
+    processes = workers or os.cpu_count() or 1
     with console.progress("movements") as progress:
-        summary = collaparte.build(source, store, workers or os.cpu_count() or 1, progress)
+        summary = collaparte.build(source, store, processes, progress, chance)
     click.echo(str(summary))
     if not summary.failed:
         return console.Exit.DONE

@@ -12,6 +12,7 @@ import pyarrow as pa
 
 from collaparte.measures.activity import pair_activity
 from collaparte.measures.doublings import doublings
+from collaparte.measures.doublings.chance import chance_doubled
 from collaparte.measures.groups import unison_groups
 from collaparte.measures.registers import register_use
 from collaparte.measures.sonorities import sonorities
@@ -32,6 +33,7 @@ class Measure:
 
 MEASURES = (
     Measure("doublings", doublings, ("notes", "lines"), ("doublings", "doubled_notes")),
+    Measure("chance_doubled", chance_doubled, ("notes", "lines", "bars"), ("chance_doubled",)),
     Measure(
         "sonorities",
         sonorities,
@@ -48,7 +50,7 @@ MEASURES = (
     Measure(
         "pair_activity",
         pair_activity,
-        ("lines", "sonority_members", "doubled_notes"),
+        ("lines", "bars", "sonority_members", "doubled_notes", "chance_doubled"),
         ("pair_activity",),
     ),
 )

@@ -2,7 +2,8 @@
 
 A row for every kind and strictness of every pair of lines that ever sound together, so that a
 pair that never doubles counts with 0. Doubled time is the length of the union of the overlaps
-of matched notes. What chance would give is filled in by a build with chance.
+of matched notes. What chance gives, in the mean over all draws of a null model, stands beside it
+after a build with chance.
 """
 
 from __future__ import annotations
@@ -27,7 +28,12 @@ _OF_LINE = ("line_key", "instrument", "family", "ensemble")
 def pair_activity(
     tables: Mapping[str, pa.Table], reference: Reference, settings: Settings
 ) -> Tables:
-    """The table `pair_activity` from `lines`, `sonority_members` and `doubled_notes`."""
+    """The table `pair_activity` of all pairs of lines that ever sound together.
+
+    From `lines`, `bars`, `sonority_members`, `doubled_notes` and `chance_doubled`. Times by
+    chance are null without draws, that of the shift null also in a movement of no more than
+    twice `shift_margin_bars` bars.
+    """
     lines = tables["lines"]
     line_keys = lines["line_key"].to_numpy()
     together = _together(tables["sonority_members"], line_keys)
@@ -50,6 +56,10 @@ def pair_activity(
         "doubled_ticks": doubled[spot],
         "stretches": stretches[spot],
     }
+    for model, name in _possible_models(tables["bars"], settings).items():
+        drawn = tables["chance_doubled"]
+        drawn = drawn.filter(pc.equal(drawn["model"].cast(pa.string()), model))
+        columns[name] = (_drawn(drawn, line_keys) / settings.chance_draws)[spot]
     for prefix, side in (("", line), ("partner_", partner)):
         columns |= {f"{prefix}{name}": pc.take(lines[name], side[row]) for name in _OF_LINE}
     movement_id = lines["movement_id"][0].as_py()
@@ -72,26 +82,65 @@ def _together(members: pa.Table, line_keys: Ints) -> Ints:
     return together
 
 
+def _possible_models(bars: pa.Table, settings: Settings) -> dict[str, str]:
+    """The null models that there are draws of, each with its column."""
+    models = {"shift": "chance_shift_ticks", "harmony": "chance_harmony_ticks"}
+    if len(pc.unique(bars["bar_group"])) <= 2 * settings.shift_margin_bars:
+        del models["shift"]
+    return models if settings.chance_draws else {}
+
+
 def _doubled(doubled_notes: pa.Table, line_keys: Ints) -> tuple[Ints, Ints]:
-    """Doubled ticks and number of stretches by line, partner, kind (as in `KINDS`), strictness."""
-    size = len(line_keys) ** 2 * len(KINDS) * 2
+    """Doubled ticks and number of stretches, by the numbers of `_ways`."""
+    size = _size(line_keys)
     if not len(doubled_notes):
         return np.zeros(size, np.int64), np.zeros(size, np.int64)
-    line, partner = (
-        np.searchsorted(line_keys, doubled_notes[name].to_numpy())
-        for name in ("line_key", "partner_line_key")
-    )
-    kind = pc.index_in(doubled_notes["kind"].cast(pa.string()), pa.array(KINDS)).to_numpy()
-    spot = ((line * len(line_keys) + partner) * len(KINDS) + kind) * 2
-    strict = np.flatnonzero(doubled_notes["strict"].to_numpy())
-    row = np.concatenate([np.arange(len(spot)), strict])
-    spot = np.concatenate([spot, spot[strict] + 1])
-    start = doubled_notes["start_ticks"].to_numpy()[row]
-    end = start + doubled_notes["ticks"].to_numpy()[row]
-    used, group = np.unique(spot, return_inverse=True)
-    doubled = np.zeros(size, np.int64)
-    doubled[used] = union_lengths(group, start, end, len(used))
+    row, way = _ways(doubled_notes, line_keys)
+    doubled = _united(way, doubled_notes, row, size)
     _, stretch = np.unique(doubled_notes["doubling_key"].to_numpy(), return_inverse=True)
-    different = np.unique(spot * (int(stretch.max()) + 1) + stretch[row])
+    different = np.unique(way * (int(stretch.max()) + 1) + stretch[row])
     stretches = np.bincount(different // (int(stretch.max()) + 1), minlength=size)
     return doubled, stretches
+
+
+def _drawn(drawn: pa.Table, line_keys: Ints) -> Ints:
+    """Doubled ticks of all draws of one model, by the numbers of `_ways`."""
+    size = _size(line_keys)
+    if not len(drawn):
+        return np.zeros(size, np.int64)
+    row, way = _ways(drawn, line_keys)
+    draw = drawn["draw"].to_numpy()[row].astype(np.int64)
+    draws = int(draw.max()) + 1
+    ticks = _united(draw * size + way, drawn, row, draws * size)
+    return np.asarray(ticks.reshape(draws, size).sum(axis=0), np.int64)
+
+
+def _ways(table: pa.Table, line_keys: Ints) -> tuple[Ints, Ints]:
+    """Rows and the number of their line, partner, kind (as in `KINDS`) and strictness.
+
+    A strict row comes twice, for it also counts among all stretches of its kind.
+    """
+    line, partner = (
+        np.searchsorted(line_keys, table[name].to_numpy())
+        for name in ("line_key", "partner_line_key")
+    )
+    kind = pc.index_in(table["kind"].cast(pa.string()), pa.array(KINDS)).to_numpy()
+    way = ((line * len(line_keys) + partner) * len(KINDS) + kind) * 2
+    strict = np.flatnonzero(table["strict"].to_numpy())
+    row = np.concatenate([np.arange(len(way)), strict])
+    return row, np.concatenate([way, way[strict] + 1])
+
+
+def _size(line_keys: Ints) -> int:
+    """One more than the highest number of `_ways`."""
+    return len(line_keys) ** 2 * len(KINDS) * 2
+
+
+def _united(group: Ints, table: pa.Table, row: Ints, count: int) -> Ints:
+    """Length of the union of the spans in these rows, for each of `count` groups."""
+    start = table["start_ticks"].to_numpy()[row]
+    end = start + table["ticks"].to_numpy()[row]
+    used, number = np.unique(group, return_inverse=True)
+    lengths = np.zeros(count, np.int64)
+    lengths[used] = union_lengths(number, start, end, len(used))
+    return lengths

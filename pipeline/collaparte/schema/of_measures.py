@@ -198,3 +198,22 @@ PAIR_ACTIVITY = table(
     optional("chance_shift_ticks", REAL, "doubled time that the shift null expects", "ticks"),
     optional("chance_harmony_ticks", REAL, "doubled time that the harmony null expects", "ticks"),
 )
+
+_NULL_SIDE = (*_INSTRUMENT, optional("register_class", WORD, "register of the notes"))
+
+CHANCE_DOUBLED = table(
+    "chance_doubled",
+    "one span of a doubling in one null draw, from each side; only after a build with --chance",
+    ("model", "draw", "line_key", "partner_line_key", "kind", "strict", "start_ticks", "ticks"),
+    column("model", WORD, "shift or harmony"),
+    column("draw", SMALL, "number of the draw, from 0"),
+    column("kind", WORD, "kind of doubling"),
+    column("same_line", FLAG, "as in doublings"),
+    column("strict", FLAG, "as in doublings"),
+    column("start_ticks", TICK, "start of the span, in the time of the line", "ticks"),
+    column("ticks", TICK, "length: matched notes, touching each other", "ticks"),
+    column("line_key", KEY, "the line"),
+    *_NULL_SIDE,
+    column("partner_line_key", KEY, "the partner"),
+    *(partner(column) for column in _NULL_SIDE),
+)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from types import MappingProxyType
 
 from collaparte.schema.of_measures import (
+    CHANCE_DOUBLED,
     DOUBLED_NOTES,
     DOUBLINGS,
     GROUP_MEMBERS,
@@ -40,6 +41,7 @@ TABLES = MappingProxyType(
             DOUBLINGS,
             DOUBLED_NOTES,
             PAIR_ACTIVITY,
+            CHANCE_DOUBLED,
             UNISON_GROUPS,
             GROUP_MEMBERS,
             SONORITIES,

@@ -40,7 +40,10 @@ def doublings(tables: Mapping[str, pa.Table], reference: Reference, settings: Se
     stretch of which more than half is told by kinds of higher rank is left out.
     """
     notes, lines = tables["notes"], tables["lines"]
-    found = search(in_lines(sounds(notes, lines), len(lines)), lines, settings)
+    every_note = sounds(notes, lines)
+    found = Stretches.none()
+    if len(every_note.line):
+        found = search(in_lines(every_note, len(lines)), lines, settings)
     if not len(found):
         return {name: empty(name) for name in ("doublings", "doubled_notes")}
     found = _in_order(found)
