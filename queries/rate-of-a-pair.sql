@@ -1,0 +1,189 @@
+-- title: How often one instrument doubles another, against opportunity
+-- for: whoever compares works of different length and scoring
+-- answers: >
+--   One row a work that calls for both instruments, and a last row for all of them: F1 (of the time
+--   of the line), F2 (of the time in which line and partner both sound: the opportunity) and E
+--   (stretches per 100 bars). In the last row each work counts once. A work that never doubles so
+--   is 0; one that lacks either instrument is missing. Intervals and contrasts: collaparte compare.
+-- parameters:
+--   - name: instrument
+--     type: text
+--     default: oboe
+--     meaning: "key of an instrument (a generic one stands for its sizes and keys), a subfamily, a family, or chorus"
+--   - name: partner
+--     type: text
+--     default: violin
+--     meaning: "the instrument that doubles it, named in the same way"
+--   - name: kinds
+--     type: words
+--     default: [unison, octave]
+--     choices: [unison, octave, octave_displaced, reiterated, main_notes]
+--     meaning: kinds of doubling that count
+--   - name: strict
+--     type: boolean
+--     default: true
+--     meaning: strict stretches only, else all that pass the inclusive thresholds
+--   - name: every_movement
+--     type: boolean
+--     default: false
+--     meaning: also movements that do not count in statistics or are known to lack parts
+-- columns:
+--   - {name: work_id, meaning: "short name of the work; empty in the row of all works"}
+--   - {name: composer, meaning: name of the composer}
+--   - {name: f1, unit: share, meaning: share of the time of the instrument's lines}
+--   - {name: f2, unit: share, meaning: share of the time in which line and partner both sound; empty where they never do}
+--   - {name: e, unit: stretches per 100 bars, meaning: stretches of doubling per 100 bars in which the line sounds}
+--   - {name: doubled_quarters, unit: quarters, meaning: doubled time of the instrument's lines}
+--   - {name: together_quarters, unit: quarters, meaning: time in which they sound together with a partner}
+--   - {name: sounding_quarters, unit: quarters, meaning: time in which they sound}
+--   - {name: stretches, unit: stretches, meaning: stretches of doubling}
+--   - {name: bars, unit: bars, meaning: "bars in which the instrument's lines sound, of each line"}
+--   - {name: works, unit: works, meaning: works behind the row}
+-- rates:
+--   - {name: f1, numerator: doubled_quarters, denominator: sounding_quarters}
+--   - {name: f2, numerator: doubled_quarters, denominator: together_quarters}
+--   - {name: e, numerator: 100 times stretches, denominator: bars}
+
+WITH named AS MATERIALIZED (
+    SELECT line_key, movement_key, work_id, sounding_ticks, words
+    FROM named_lines() AS line
+    JOIN chosen_movements($every_movement) USING (movement_key)
+),
+
+pairs AS MATERIALIZED (
+    SELECT own.line_key, partner.line_key AS partner_line_key, own.work_id
+    FROM named AS own
+    JOIN named AS partner USING (movement_key)
+    WHERE
+        list_contains(own.words, $instrument)
+        AND list_contains(partner.words, $partner)
+        AND own.line_key <> partner.line_key
+),
+
+own AS MATERIALIZED (
+    SELECT line_key, movement_key, work_id, sounding_ticks
+    FROM named
+    WHERE list_contains(words, $instrument) AND work_id IN (SELECT work_id FROM pairs)
+),
+
+sounding AS (
+    SELECT work_id, sum(sounding_ticks) AS sounding_ticks FROM own GROUP BY work_id
+),
+
+-- Sonorities of each line in which a line of the partner sounds too.
+together AS (
+    SELECT work_id, sum(ticks) AS together_ticks
+    FROM (
+        SELECT DISTINCT pairs.work_id, pairs.line_key, a.sonority_key, a.ticks
+        FROM pairs
+        JOIN sonority_members AS a ON a.line_key = pairs.line_key
+        JOIN sonority_members AS b
+            ON b.line_key = partner_line_key AND b.sonority_key = a.sonority_key
+    )
+    GROUP BY work_id
+),
+
+doubled AS (
+    SELECT
+        work_id,
+        sum(greatest(0, end_ticks - greatest(start_ticks, reached))) AS doubled_ticks,
+        count(DISTINCT doubling_key) AS stretches
+    FROM (
+        SELECT
+            work_id,
+            doubling_key,
+            start_ticks,
+            start_ticks + ticks AS end_ticks,
+            coalesce(max(start_ticks + ticks) OVER (
+                PARTITION BY line_key
+                ORDER BY start_ticks
+                ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
+            ), 0) AS reached
+        FROM doubled_notes
+        JOIN pairs USING (line_key, partner_line_key)
+        WHERE (strict OR NOT $strict) AND list_contains($kinds, kind)
+    )
+    GROUP BY work_id
+),
+
+-- Bars of each line: a note counts in every bar that it lasts into.
+bars_of_lines AS (
+    SELECT work_id, sum(greatest(0, last_bar - greatest(first_bar - 1, reached)))::BIGINT AS bars
+    FROM (
+        SELECT
+            work_id,
+            note.bar_index AS first_bar,
+            bars.bar_index AS last_bar,
+            coalesce(max(bars.bar_index) OVER (
+                PARTITION BY line_key
+                ORDER BY note.onset_ticks, note.note_key
+                ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
+            ), -1) AS reached
+        FROM (
+            SELECT
+                own.movement_key,
+                own.work_id,
+                line_key,
+                note_key,
+                bar_index,
+                onset_ticks,
+                onset_ticks + duration_ticks AS end_ticks
+            FROM notes
+            JOIN own USING (line_key)
+            WHERE NOT is_grace AND NOT is_cue
+        ) AS note
+        ASOF JOIN bars
+            ON note.movement_key = bars.movement_key AND note.end_ticks > bars.start_ticks
+    )
+    GROUP BY work_id
+),
+
+works AS (
+    SELECT
+        work_id,
+        composer,
+        coalesce(doubled_ticks, 0) AS doubled_ticks,
+        coalesce(together_ticks, 0) AS together_ticks,
+        sounding_ticks,
+        coalesce(stretches, 0) AS stretches,
+        coalesce(bars, 0) AS bars,
+        coalesce(doubled_ticks, 0) / sounding_ticks AS f1,
+        coalesce(doubled_ticks, 0) / nullif(together_ticks, 0) AS f2,
+        100 * coalesce(stretches, 0) / nullif(bars, 0) AS e
+    FROM sounding
+    JOIN (SELECT work_id, any_value(composer) AS composer FROM movements GROUP BY work_id)
+        USING (work_id)
+    LEFT JOIN together USING (work_id)
+    LEFT JOIN doubled USING (work_id)
+    LEFT JOIN bars_of_lines USING (work_id)
+)
+
+SELECT
+    work_id,
+    composer,
+    f1,
+    f2,
+    e,
+    doubled_ticks::BIGINT / 11531520 AS doubled_quarters,
+    together_ticks::BIGINT / 11531520 AS together_quarters,
+    sounding_ticks::BIGINT / 11531520 AS sounding_quarters,
+    stretches,
+    bars,
+    1 AS works
+FROM works
+UNION ALL
+SELECT
+    NULL,
+    NULL,
+    avg(f1),
+    avg(f2),
+    avg(e),
+    sum(doubled_ticks)::BIGINT / 11531520,
+    sum(together_ticks)::BIGINT / 11531520,
+    sum(sounding_ticks)::BIGINT / 11531520,
+    sum(stretches)::BIGINT,
+    sum(bars)::BIGINT,
+    count(*)
+FROM works
+HAVING count(*) > 0
+ORDER BY work_id NULLS LAST
