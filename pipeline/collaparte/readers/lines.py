@@ -2,9 +2,9 @@
 
 A staff carries one line, unless it is written for more: voices and the notes of chords are
 ranked from the top, and a further line exists where at least `chord_rank_share` of the onsets
-of the staff reach its rank, or where words ("div.", "2.") or the players of the printed name ask
-for it. A staff whose name lists several instruments is each of them: one line each, by rank
-where it is written in as many ranks, else all on the same notes.
+of the staff reach its rank, or where a staff of several winds is written for them. A staff
+whose name lists several instruments is each of them: one line each, by rank where it is written
+in as many ranks, else all on the same notes.
 """
 
 from __future__ import annotations

@@ -25,7 +25,6 @@ Integers = npt.NDArray[np.int64]
 
 _APART = ("solo", "half_section", "first_desk")
 _WINDS = ("woodwind", "brass")
-_PARTS = {"unis": 0, "non_div": 1, "div_3": 3, "div_4": 4}
 _MOST_PLAYERS = 12
 
 
@@ -78,9 +77,8 @@ def assigned(
     total = _players_of_parts(places, depth, identities, signs)[places.part]
     solo, stands = _stands(places, signs, staves, depth, identities)
     depth = depth - solo.above
-    parts = _division(places, signs, staves)
-    rank = np.where(parts == 1, 0, np.minimum(depth, np.maximum(ranks, total) - 1))
-    rank = np.where(parts > 1, np.maximum(rank, np.minimum(depth, parts - 1)), rank)
+    whole = _undivided(places, signs, staves)
+    rank = np.where(whole, 0, np.minimum(depth, np.maximum(ranks, total) - 1))
     rank = np.where(solo.stand >= 0, np.minimum(depth, np.maximum(solo.players, 1) - 1), rank)
     mask = _mask_in_force(places, signs, staves, identities)
     together = groups((places.part, places.staff, places.onset))
@@ -94,7 +92,7 @@ def assigned(
     within = np.where(several[event], place, rank[event])
     named = words[event] & (within < _bits(chosen)[event])
     player = np.where(named, _nth_bit(chosen[event], within), rank[event])
-    decided = (solo.stand >= 0) | ((parts > 0) & (depth > 0))
+    decided = (solo.stand >= 0) | (whole & (depth > 0))
     return Assigned(
         event=event,
         rank=player,
@@ -256,19 +254,19 @@ def _count(meaning: Meaning) -> int:
     return meaning.count or (1 if meaning.id == "solo" else 0)
 
 
-def _division(places: Places, signs: Sequence[Sign], staves: Sequence[int]) -> Integers:
-    """Parts that words divide each note's section into; 1: not at all, 0: words do not say.
-
-    After "unis." the section is whole as if nothing had been said.
-    """
+def _undivided(
+    places: Places, signs: Sequence[Sign], staves: Sequence[int]
+) -> npt.NDArray[np.bool_]:
+    """True for notes of a section that is told not to divide."""
     changes = [
-        (track, sign.time, _PARTS.get(sign.meaning.id, sign.meaning.count or 2))
+        (track, sign.time, sign.meaning.id == "non_div")
         for sign in signs
         if sign.meaning.group == "division"
         for track in sign.tracks(staves)
     ]
-    if not changes:
-        return np.zeros(len(places.part), np.int64)
-    track, time, parts = (np.array(column, np.int64) for column in zip(*changes, strict=True))
+    if not any(whole for _, _, whole in changes):
+        return np.zeros(len(places.part), bool)
+    track, time, whole = (np.array(column, np.int64) for column in zip(*changes, strict=True))
     at = in_force(places, track, time)
-    return np.where(at >= 0, parts[np.maximum(at, 0)], 0)
+    found: npt.NDArray[np.bool_] = (at >= 0) & (whole[np.maximum(at, 0)] == 1)
+    return found

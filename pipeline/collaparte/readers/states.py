@@ -70,11 +70,16 @@ class _Level:
 
 @dataclass(frozen=True)
 class _Span:
-    """A hairpin in time, with the levels that it joins where both are known."""
+    """A hairpin in time, or what of it lies between two levels within it.
+
+    `low` and `high` are the levels that it joins, NaN where one is not known; `high` is held
+    until the time `held`.
+    """
 
     track: int
     start: int
     end: int
+    held: int
     kind: int
     low: float
     high: float
@@ -204,39 +209,67 @@ def _spans(
     An open one ends with the next level, or after `word_bars` bars. Its degrees are known when
     a level is in force at its start and a level in its direction stands within a bar of its end.
     """
-    spans = []
+    spans: list[_Span] = []
     ends = bar_start.tolist()
     for sign in hairpins:
         if sign.meaning.id not in HAIRPINS:
             continue
-        kind = HAIRPINS.index(sign.meaning.id)
         for track in sign.tracks(staves):
-            everyone = all_voices(track)
-            levels = tracks.get(track) or tracks.get(everyone) or []
-            place = bisect_right(levels, sign.time, key=lambda level: level.time)
-            following = levels[place] if place < len(levels) else None
-            end = sign.end
-            bar = bisect_right(ends, sign.time) - 1
-            if sign.from_words and end - sign.time < ends[min(bar + 1, len(ends) - 1)] - ends[bar]:
-                end = -1  # a line of less than a bar belongs to the word, not to the time
-            if end < 0:
-                end = ends[min(bar + word_bars, len(ends) - 1)] + sign.time - ends[bar]
-                end = min(end, following.time) if following else end
-            if end <= sign.time:
-                continue
-            if following is None or following.time < end:
-                place = bisect_left(levels, end, key=lambda level: level.time)
-            after = levels[place] if place < len(levels) else None
-            limit = ends[min(bisect_right(ends, end), len(ends) - 1)]
-            before = bisect_right(levels, sign.time, key=lambda level: level.time) - 1
-            low = levels[before].degree if before >= 0 else None
-            high = after.degree if after and after.time <= limit else None
-            if sign.meaning.text.endswith("niente"):
-                low, high = (0.0, high) if kind == 0 else (low, 0.0)
-            if low is None or high is None or (high > low) != (kind == 0):
-                low = high = np.nan
-            spans.append(_Span(everyone, sign.time, end, kind, low, high, sign.direction))
+            levels = tracks.get(track, [])
+            if track != all_voices(track):
+                levels = sorted(levels + tracks.get(all_voices(track), []), key=_time)
+            place = bisect_right(levels, sign.time, key=_time)
+            following = levels[place].time if place < len(levels) else ends[-1]
+            end = _end(sign, following, ends, word_bars)
+            if end > sign.time:
+                spans += _between_levels(sign, track, end, levels, ends)
     return sorted(spans, key=lambda span: (span.track, span.start, span.end, span.kind))
+
+
+def _time(level: _Level) -> int:
+    return level.time
+
+
+def _end(sign: Sign, following: int, bar_lines: Sequence[int], word_bars: int) -> int:
+    """End of a hairpin, by the sign itself, by the next level or after some bars."""
+    last = len(bar_lines) - 1
+    bar = bisect_right(bar_lines, sign.time) - 1
+    short = sign.end - sign.time < bar_lines[min(bar + 1, last)] - bar_lines[bar]
+    if sign.end >= 0 and not (sign.from_words and short):
+        return sign.end
+    # A line of less than a bar belongs to the word, not to the time.
+    return min(bar_lines[min(bar + word_bars, last)] + sign.time - bar_lines[bar], following)
+
+
+def _between_levels(
+    sign: Sign, track: int, end: int, levels: Sequence[_Level], bar_lines: Sequence[int]
+) -> list[_Span]:
+    """A hairpin cut at the levels within it."""
+    kind = HAIRPINS.index(sign.meaning.id)
+    first = bisect_right(levels, sign.time, key=_time)
+    inner = levels[first : bisect_left(levels, end, key=_time)]
+    starts = [sign.time, *(level.time for level in inner)]
+    before = [levels[first - 1] if first else None, *inner]
+    place = first + len(inner)
+    limit = bar_lines[min(bisect_right(bar_lines, end), len(bar_lines) - 1)]
+    last = levels[place] if place < len(levels) and levels[place].time <= limit else None
+    spans = []
+    for number, (start, low, high) in enumerate(zip(starts, before, [*inner, last], strict=True)):
+        degrees = [
+            np.nan if level is None or level.degree is None else level.degree
+            for level in (low, high)
+        ]
+        stop = min(end, high.time) if high else end
+        held = high.time if high else end
+        if sign.meaning.text.endswith("niente"):
+            if kind == 0 and number == 0:
+                degrees[0] = 0.0
+            elif kind == 1 and stop == end:
+                degrees[1], held = 0.0, end
+        if not (degrees[1] > degrees[0] if kind == 0 else degrees[1] < degrees[0]):
+            degrees, held = [np.nan, np.nan], end
+        spans.append(_Span(track, start, stop, held, kind, degrees[0], degrees[1], sign.direction))
+    return spans
 
 
 def _apply_spans(
@@ -248,18 +281,18 @@ def _apply_spans(
     none = np.full(len(places.part), -1, np.int64)
     if not spans:
         return none, degree, basis
-    track, start, end, kind = (
+    track, start, end, held, kind = (
         np.array([getattr(span, name) for span in spans], np.int64)
-        for name in ("track", "start", "end", "kind")
+        for name in ("track", "start", "end", "held", "kind")
     )
     low = np.array([span.low for span in spans])
     high = np.array([span.high for span in spans])
     at = in_force(places, track, start)
     safe = np.maximum(at, 0)
     inside = (at >= 0) & (places.onset < end[safe])
-    share = (places.onset - start[safe]) / np.maximum(end[safe] - start[safe], 1)
+    share = np.minimum((places.onset - start[safe]) / (end[safe] - start[safe]), 1)
     between = low[safe] + (high[safe] - low[safe]) * share
-    joined = inside & ~np.isnan(between)
+    joined = (at >= 0) & (places.onset < held[safe]) & ~np.isnan(between)
     return (
         np.where(inside, kind[safe], -1),
         np.where(joined, between, degree).astype(np.float32),
