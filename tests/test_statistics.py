@@ -20,9 +20,12 @@ from collaparte.statistics import (
     corrected,
     estimate,
     generator,
+    kappa,
     lift,
     observations,
+    proportion,
     rates_of_works,
+    wilson,
 )
 
 SETTINGS = Settings()
@@ -276,3 +279,43 @@ def test_halves_of_a_corpus(composer_of: dict[str, str], seed: int, shuffler: Ra
     for composer in "xyz":
         confirm = [half[work] for work in works if composer_of[work] == composer]
         assert sum(confirm) == len(confirm) // 2
+
+
+def test_a_wilson_interval_by_hand() -> None:
+    # 8 of 10 at 95%: (0.8 + 0.19207 ± 1.95996 · √(0.016 + 0.0096)) ÷ 1.38415.
+    assert wilson(0.8, 10, 0.95) == pytest.approx((0.4902, 0.9433), abs=1e-4)
+    assert wilson(0, 10, 0.95)[0] == 0
+    assert wilson(1, 10, 0.95)[1] == 1
+
+
+def test_a_weighted_proportion_by_hand() -> None:
+    # Weights 1, 1, 4, 4 leave 100 ÷ 34 units.
+    found = proportion([True, False, True, False], [1, 1, 4, 4], 0.95)
+    assert (found.units, found.share) == (4, 0.5)
+    assert found.interval == wilson(0.5, 100 / 34, 0.95)
+    assert proportion([], [], 0.95).interval is None
+
+
+def test_wilson_intervals_cover() -> None:
+    chance = np.random.default_rng(5)
+    intervals = [wilson(hits / 60, 60, 0.95) for hits in chance.binomial(60, 0.9, 2000)]
+    assert np.mean([low <= 0.9 <= high for low, high in intervals]) == pytest.approx(
+        0.95, abs=0.025
+    )
+
+
+def test_kappa_by_hand() -> None:
+    # Both say yes 20 times and no 15; they differ 5 and 10 times: (0.7 − 0.5) ÷ (1 − 0.5).
+    first = ["yes"] * 25 + ["no"] * 25
+    second = ["yes"] * 20 + ["no"] * 5 + ["yes"] * 10 + ["no"] * 15
+    assert kappa(first, second) == pytest.approx(0.4)
+    assert kappa(["yes", "no"], ["yes", "no"]) == 1
+    assert kappa(["yes", "yes"], ["yes", "yes"]) is None
+    assert kappa([], []) is None
+
+
+@settings(deadline=None)
+@given(st.floats(0, 1), st.floats(0.5, 1e6))
+def test_a_wilson_interval_holds_its_share(share: float, units: float) -> None:
+    low, high = wilson(share, units, 0.95)
+    assert 0 <= low <= share <= high <= 1

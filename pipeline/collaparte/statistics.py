@@ -274,3 +274,65 @@ def confirming(works: Sequence[str], composers: Sequence[str], seed: int) -> lis
         half[at] = seen.get(composers[at], 0) % 2 == 1
         seen[composers[at]] = seen.get(composers[at], 0) + 1
     return half
+
+
+@dataclass(frozen=True)
+class Proportion:
+    """A share of units, weighted, with its Wilson interval; None where there are no units.
+
+    Attributes
+    ----------
+    units
+        How many there are.
+    share
+        Weight of those that have the property ÷ weight of all.
+    interval
+        Low and high bound (E. B. Wilson, J. Am. Stat. Assoc. 22, 1927), for as many units as the
+        weights leave: (Σw)² ÷ Σw² (L. Kish, Survey Sampling, 1965).
+    """
+
+    units: int
+    share: float | None
+    interval: tuple[float, float] | None
+
+
+def proportion(has: npt.ArrayLike, weights: npt.ArrayLike, confidence: float) -> Proportion:
+    """The weighted share of the units that have a property.
+
+    Parameters
+    ----------
+    has
+        Shape (units,), true or false.
+    weights
+        Shape (units,), above 0: the inverse of the rate at which each unit was sampled.
+    """
+    property_, weight = np.asarray(has, np.bool_), np.asarray(weights, np.float64)
+    if not len(weight):
+        return Proportion(0, None, None)
+    share = float(weight[property_].sum() / weight.sum())
+    effective = float(weight.sum() ** 2 / (weight**2).sum())
+    return Proportion(len(weight), share, wilson(share, effective, confidence))
+
+
+def wilson(share: float, units: float, confidence: float) -> tuple[float, float]:
+    """The Wilson interval of a share of `units` units (above 0; need not be whole)."""
+    z = float(stats.norm.ppf((1 + confidence) / 2))
+    middle = share + z * z / (2 * units)
+    half = z * np.sqrt(share * (1 - share) / units + z * z / (4 * units * units))
+    scale = 1 + z * z / units
+    # Rounding must not put a share of 0 or 1 outside its own interval.
+    low, high = float((middle - half) / scale), float((middle + half) / scale)
+    return min(max(low, 0.0), share), max(min(high, 1.0), share)
+
+
+def kappa(first: Sequence[object], second: Sequence[object]) -> float | None:
+    """Agreement of two coders beyond chance (J. Cohen, Educ. Psychol. Meas. 20, 1960).
+
+    None where it says nothing: no unit, or one and the same label throughout.
+    """
+    if not first:
+        return None
+    agreed = sum(one == other for one, other in zip(first, second, strict=True)) / len(first)
+    labels = set(first) | set(second)
+    by_chance = sum(first.count(label) * second.count(label) for label in labels) / len(first) ** 2
+    return None if by_chance == 1 else (agreed - by_chance) / (1 - by_chance)

@@ -103,6 +103,19 @@ class OpenStore:
         state = self._state
         return compare(self._answer, choice, state.settings, state.libraries, Settings())
 
+    def audit(self, sample: int = 120, seed: int | None = None) -> duckdb.DuckDBPyRelation:
+        """A sheet of pair-bars, doubled and not, to be coded by hand; see `collaparte.audit`.
+
+        Raises
+        ------
+        UsageError
+            In no bar of the store do two lines sound together.
+        """
+        from collaparte.audit import sheet
+        from collaparte.settings import Settings
+
+        return sheet(self._answer, sample, Settings().seed if seed is None else seed)
+
     def tables(self) -> duckdb.DuckDBPyRelation:
         """One row a table: its name, what one of its rows is, and how many rows it has."""
         counts = (
