@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 from events import assert_remark, played, remarks, rows, tables_of
-from scores import attributes, bar, direction, instrument, note, part, rest, score, words
+from scores import attributes, backup, bar, direction, instrument, note, part, rest, score, words
 from scores import transpose as transpose_element
 
 from collaparte.schema import Tables
@@ -53,6 +53,25 @@ def test_the_files_own_change_is_certain_and_opens_a_line_of_the_same_player() -
     assert len(set(rows(tables, "lines", "player_key"))) == 1
     assert rows(tables, "lines", "line_basis") == ["instrument", "instrument"]
     assert remarks(tables) == []
+
+
+@pytest.mark.parametrize(
+    ("second", "players"),
+    [
+        (note("E5", 4, instrument="P1-I2", voice=1), 1),
+        (backup(4) + note("E5", 4, instrument="P1-I2", voice=2), 2),
+    ],
+)
+def test_instruments_by_id_are_one_players_unless_they_sound_together(
+    second: str, players: int
+) -> None:
+    tables = read(
+        "Flute 2",
+        note("C5", 4, instrument="P1-I1", voice=1) + second,
+        entry=instrument("P1-I1", "Flute") + instrument("P1-I2", "Piccolo"),
+    )
+    assert rows(tables, "lines", "instrument") == ["flute", "piccolo"]
+    assert len(set(rows(tables, "lines", "player_key"))) == players
 
 
 def test_the_files_own_change_outranks_the_words_beside_it() -> None:

@@ -270,7 +270,8 @@ def player_numbers(
     identities
         Identity of each line.
     named
-        How many instruments the name of each part lists, or its notes name by id.
+        How many instruments of each part have players of their own: those that its name lists,
+        or that its notes name by id.
     """
     numbers: dict[tuple[object, ...], int] = {}
     found = []

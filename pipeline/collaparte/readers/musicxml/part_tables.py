@@ -89,6 +89,24 @@ class PartTables:
             },
         )
 
+    def _played_apart(self) -> list[int]:
+        """Instruments of each part that have a player each.
+
+        Instruments that the notes name by id are one player's where no two ever sound together.
+        """
+        line, sounds = self.placed.line[self.sounds], self.sounds
+        onset, end = self.placed.onset[sounds], self.placed.end[sounds]
+        part = np.array([item.part for item in self.placed.lines], np.int64)[line]
+        identity = np.array([item.identity for item in self.placed.lines], np.int64)[line]
+        count, width = len(self.parts), int(identity.max(initial=0)) + 1
+        whole = union_length(part, onset, end, count)
+        each = union_length(part * width + identity, onset, end, count * width)
+        together = each.reshape(count, width).sum(axis=1) > whole
+        return [
+            1 if facts.by_instrument_id and not together[place] else len(facts.identities)
+            for place, facts in enumerate(self.parts)
+        ]
+
     def lines_table(self) -> pa.Table:
         """The table `lines`."""
         lines, placed_events = self.placed.lines, self.placed
@@ -116,9 +134,7 @@ class PartTables:
                 "player": self.labels,
                 "player_key": keys(
                     self.movement_id,
-                    player_numbers(
-                        lines, identities, [len(facts.identities) for facts in self.parts]
-                    ),
+                    player_numbers(lines, identities, self._played_apart()),
                 ),
                 "line_basis": [line.basis for line in lines],
                 "instrument": self.instruments,
