@@ -11,7 +11,7 @@ from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass
 
 from studies.melody import QUARTER, Note
-from studies.score import Score, instrument_in
+from studies.score import Score, instrument_in, key_in
 
 KINDS = (
     "unison", "octave", "octave_displaced", "reiterated", "main_notes", "chordal",
@@ -94,12 +94,11 @@ def lines_of(score: Score) -> list[CountedLine]:
             ) < len(onsets):
                 ranks -= 1
             for rank, note in ranked:
-                instrument = instrument_in(part, score.scene_at(note.onset))
-                units[instrument.key] = (
-                    "chorus" if instrument.family == "voice" else instrument.subfamily
-                )
+                number = score.scene_at(note.onset)
+                instrument, name = instrument_in(part, number), key_in(part, number)
+                units[name] = "chorus" if instrument.family == "voice" else instrument.subfamily
                 alone = score.alone(seats[0], note.onset)
-                key = staff, min(rank, ranks), instrument.key, alone
+                key = staff, min(rank, ranks), name, alone
                 line = found.setdefault(key, {})
                 other = line.get(note.onset)
                 if other is None or note.pitch.midi > other.pitch.midi:

@@ -6,6 +6,7 @@ import json
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 from studies.musicxml import compressed, document
 from studies.plan import Study
@@ -22,8 +23,18 @@ def files_of(study: Study) -> Iterator[tuple[Path, bytes]]:
     score = make_score(study)
     data = compressed(f"{study.stem}.musicxml", document(score))
     yield SCORES / f"{study.stem}.mxl", data
-    truth = json.dumps(truth_of(score), indent=1, ensure_ascii=False)
-    yield TRUTHS / f"{study.stem}.truth.json", (truth + "\n").encode()
+    yield TRUTHS / f"{study.stem}.truth.json", _one_row_a_line(truth_of(score)).encode()
+
+
+def _one_row_a_line(truth: dict[str, Any]) -> str:
+    lines = []
+    for name, value in truth.items():
+        text = json.dumps(value, ensure_ascii=False)
+        if isinstance(value, list) and value:
+            rows = ",\n  ".join(json.dumps(row, ensure_ascii=False) for row in value)
+            text = f"[\n  {rows}\n ]"
+        lines.append(f" {json.dumps(name)}: {text}")
+    return "{\n" + ",\n".join(lines) + "\n}\n"
 
 
 def main() -> None:

@@ -135,6 +135,9 @@ def _part_list(score: Score) -> list[str]:
 
 
 def _labels(part: Part) -> list[str]:
+    """Labels of the instruments that the list of parts declares."""
+    if part.shown_by != "ids":
+        return [part.label]
     return list(dict.fromkeys([part.label, *(label for _, label, _ in part.becomes)]))
 
 
@@ -277,7 +280,15 @@ class _PartWriter:
         if (first or changed) and (instrument.sounds.semitones or changed):
             lines.append(f"    {_transpose(instrument.sounds)}")
         lines.append("   </attributes>")
-        return [] if len(lines) == 2 else lines
+        if len(lines) == 2:
+            return []
+        if changed and self.part.shown_by == "sound":
+            lines.append(
+                f'   <sound><instrument-change id="{self.part.part_id}-I1">'
+                f"<instrument-sound>{instrument.sound_id}</instrument-sound>"
+                "</instrument-change></sound>"
+            )
+        return lines
 
     def _clef(self, instrument: Instrument, staff: int) -> str:
         clef = "F4" if staff == 2 else instrument.clef
@@ -351,8 +362,10 @@ class _PartWriter:
         lines = []
         scene = self.score.scenes[scene_number - 1].scene
         key = written_key(scene.key, instrument)
-        which = self.labels.index(label_in(self.part, scene_number)) + 1
-        named = f'<instrument id="{self.part.part_id}-I{which}"/>' if len(self.labels) > 1 else ""
+        named = ""
+        if len(self.labels) > 1:
+            which = self.labels.index(label_in(self.part, scene_number)) + 1
+            named = f'<instrument id="{self.part.part_id}-I{which}"/>'
         for place, item in enumerate(piece.notes):
             pitch = written(item.note.pitch, instrument, scene.key)
             tie_in, tie_out = piece.onset > item.note.onset, piece.end < item.note.end

@@ -26,7 +26,6 @@ class Sung:
     onset: Fraction
     end: Fraction
     midi: int
-    instrument: str
 
 
 Voice = tuple[str, int, int]
@@ -99,14 +98,12 @@ def _add(
     midi += _WHITE[text(note, "pitch/step")]
     staff = number(note, "staff") or 1
     voice = found.setdefault((part, staff, (number(note, "voice") - 1) % 4), [])
-    named = note.find("instrument")
-    instrument = "" if named is None else str(named.get("id"))
     if any(tie.get("type") == "stop" for tie in note.iterfind("tie")):
         place = next(
             place
             for place in range(len(voice) - 1, -1, -1)
             if voice[place].midi == midi and voice[place].end == onset
         )
-        voice[place] = Sung(voice[place].onset, onset + length, midi, instrument)
+        voice[place] = Sung(voice[place].onset, onset + length, midi)
     else:
-        voice.append(Sung(onset, onset + length, midi, instrument))
+        voice.append(Sung(onset, onset + length, midi))

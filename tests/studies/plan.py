@@ -122,6 +122,9 @@ class Part:
     seats: tuple[tuple[str, ...], ...]
     becomes: tuple[tuple[int, str, str], ...] = ()
     """Number of the scene, from 1, before which it changes; label; words at the change."""
+    shown_by: str = "words"
+    """How the file tells a change: words (and the transposition) alone, or beside them `sound`
+    (its own element) or `ids` (every note names its instrument)."""
 
 
 @dataclass(frozen=True)

@@ -105,6 +105,12 @@ def instrument_in(part: Part, scene_number: int) -> Instrument:
     return INSTRUMENTS[label_in(part, scene_number)]
 
 
+def key_in(part: Part, scene_number: int) -> str:
+    """Key of the instrument that a part has in a scene; another crook is the same instrument."""
+    first, now = INSTRUMENTS[part.label], instrument_in(part, scene_number)
+    return first.key if now.family == "brass" else now.key
+
+
 def make_score(study: Study) -> Score:
     """The study composed, scene after scene, and set out for print."""
     scenes: list[Composed] = []
@@ -277,7 +283,7 @@ def _place_players(score: Score) -> None:
                     raise ValueError(
                         f"{score.study.stem}: the second player alone in bar {bar + 1}"
                     )
-                if word != before:
+                if word != before and (before or word != "1.2."):
                     onset = max(bar * score.bar, min(note.onset for note in one + other))
                     score.directions.append(Direction(part.part_id, onset, "words", word))
                 before = word

@@ -22,12 +22,15 @@ HARP = Part("hp", "harp", "Harp", (("hp1",), ("hp2",)))
 
 
 def part(
-    seat: str, label: str, name: str = "", becomes: tuple[int, str, str] | None = None
+    seat: str,
+    label: str,
+    name: str = "",
+    becomes: tuple[int, str, str] | None = None,
+    shown_by: str = "words",
 ) -> Part:
-    """A part with one player."""
-    return Part(
-        seat, label, name or INSTRUMENTS[label].name, ((seat,),), (becomes,) if becomes else ()
-    )
+    """A part with one player, who may change to another instrument."""
+    changes = (becomes,) if becomes else ()
+    return Part(seat, label, name or INSTRUMENTS[label].name, ((seat,),), changes, shown_by)
 
 
 def pair(part_id: str, label: str, name: str) -> Part:

@@ -80,13 +80,21 @@ def test_size_textures_keys_and_changes(stem: str) -> None:
     assert len({scene["texture"] for scene in truth_of(stem)["scenes"]}) >= 3
     keys = {number(item, "chromatic") for item in root.iterfind(".//transpose")}
     assert len(keys - {0}) >= 3
-    changed = [
-        part.get("id")
-        for part in parts
-        if len({item.get("id") for item in part.iterfind(".//note/instrument")}) > 1
-    ]
-    assert changed
-    assert {row["part"] for row in truth_of(stem)["instrument_changes"]} == set(changed)
+    assert truth_of(stem)["instrument_changes"]
+    for row in truth_of(stem)["instrument_changes"]:
+        part = next(part for part in parts if part.get("id") == row["part"])
+        words = [str(item.text) for item in part.iterfind(".//direction-type/words")]
+        assert row["words"] in words
+        transposed = [
+            number(item, "chromatic") + 12 * number(item, "octave-change")
+            for item in part.iterfind(".//transpose")
+        ]
+        assert transposed[-1] == row["semitones_to"]
+        ids = {item.get("id") for item in part.iterfind(".//note/instrument")}
+        stated = part.findall(".//sound/instrument-change")
+        assert (len(ids), len(stated)) == {"words": (0, 0), "sound": (0, 1), "ids": (2, 0)}[
+            row["shown_by"]
+        ]
 
 
 @each_study
@@ -140,9 +148,13 @@ def test_every_note_is_in_the_range_of_its_instrument(stem: str) -> None:
     labels = {
         part.part_id: [part.label, *(label for _, label, _ in part.becomes)] for part in study.parts
     }
+    quarters = truth_of(stem)["quarters_per_bar"]
+    changes = {
+        row["part"]: (row["bar"] - 1) * quarters for row in truth_of(stem)["instrument_changes"]
+    }
     for (part, _, _), notes in voices_of(stem).items():
         for note in notes:
-            which = int(note.instrument.rpartition("-I")[2]) - 1 if note.instrument else 0
+            which = 1 if note.onset >= changes.get(part, 10_000) else 0
             low, high = ranges[INSTRUMENTS[labels[part][which]].key]
             assert low <= note.midi <= high, (part, note)
 

@@ -6,11 +6,10 @@ import itertools
 from typing import Any
 
 from studies.counting import LineName, Stretch, stretches
-from studies.instruments import INSTRUMENTS
 from studies.melody import Note
 from studies.registers import LOW_TOP
 from studies.scene import Composed, Played
-from studies.score import Score, instrument_in
+from studies.score import Score, instrument_in, key_in
 
 Row = dict[str, Any]
 _PLAIN = ("voice", "same")
@@ -65,7 +64,7 @@ class _Names:
             part.part_id,
             staff,
             rank,
-            instrument_in(part, number).key,
+            key_in(part, number),
             self.score.alone(seat, scene.start),
         )
 
@@ -308,20 +307,21 @@ def _spreads(score: Score, scene: Composed) -> list[Row]:
 def _changes(score: Score) -> list[Row]:
     rows = []
     for part in score.study.parts:
-        before = part.label
-        for number, label, words in part.becomes:
+        before = 1
+        for number, _, words in part.becomes:
             rows.append(
                 {
                     "part": part.part_id,
                     "words": words,
                     "bar": score.bar_of(score.scenes[number - 1].start),
-                    "from": INSTRUMENTS[before].key,
-                    "to": INSTRUMENTS[label].key,
-                    "semitones_from": INSTRUMENTS[before].sounds.semitones,
-                    "semitones_to": INSTRUMENTS[label].sounds.semitones,
+                    "shown_by": part.shown_by,
+                    "from": key_in(part, before),
+                    "to": key_in(part, number),
+                    "semitones_from": instrument_in(part, before).sounds.semitones,
+                    "semitones_to": instrument_in(part, number).sounds.semitones,
                 }
             )
-            before = label
+            before = number
     return rows
 
 
@@ -332,6 +332,7 @@ def _techniques(score: Score, scene: Composed) -> list[Row]:
         rows.append(
             {
                 "part": score.part_of(says.seat).part_id,
+                "staff": 1,
                 "term": says.term,
                 "text": says.text,
                 **_when(score, start, end),

@@ -94,7 +94,7 @@ GLASS_BUOYS = Study(
             "mp", leading="mf",
             says=(
                 Says("hp1", "armonici", "harmonics", (1, 4), "ordinario", "ord"),
-                Says("hn", "con sordino", "mute_on", (1, 8), "senza sordino", "mute_off"),
+                Says("cnt1", "con sordino", "mute_on", (1, 8), "senza sordino", "mute_off"),
             ),
             worded=(Worded("db", "col Violoncello", "vc", -1),),
             beats=(Beats("trg", "rh q | q rh"),),

@@ -27,7 +27,7 @@ LIBRARY_STAIRS = Study(
     time=(4, 4),
     parts=(
         part("fl", "flute", "Flute 1"),
-        part("fl2", "flute", "Flute 2", (4, "piccolo", "muta in Flauto piccolo")),
+        part("fl2", "flute", "Flute 2", (4, "piccolo", "muta in Flauto piccolo"), "ids"),
         part("ob", "oboe"),
         pair("cl", "clarinet-a", "Clarinet in A 1.2"),
         part("bn", "bassoon", "Bassoon 1"),

@@ -29,7 +29,7 @@ NIGHT_FERRY = Study(
     parts=(
         part("fl", "flute"),
         part("ob", "oboe", "Oboe 1"),
-        part("ob2", "oboe", "Oboe 2", (4, "english-horn", "muta in Corno inglese")),
+        part("ob2", "oboe", "Oboe 2", (4, "english-horn", "muta in Corno inglese"), "sound"),
         part("cl", "clarinet-bflat"),
         part("asx", "saxophone-alto"),
         part("bsx", "saxophone-baritone"),

@@ -32,7 +32,7 @@ ROPE_WALK = Study(
         part("ob", "oboe"),
         part("cl", "clarinet-a", "Clarinet in A 1"),
         part("cl2", "clarinet-a", "Clarinet in A 2",
-             (3, "bass-clarinet-a", "muta in Clarinetto basso in La")),
+             (3, "bass-clarinet-a", "muta in Clarinetto basso in La"), "sound"),
         part("bn", "bassoon"),
         pair("hn", "horn-e", "Horn in E 1.2"),
         part("tpt", "trumpet-d"),

@@ -29,7 +29,7 @@ WEATHER_LEDGER = Study(
     parts=(
         part("fl", "flute"),
         part("ob", "oboe", "Oboe 1"),
-        part("ob2", "oboe", "Oboe 2", (3, "english-horn", "muta in Corno inglese")),
+        part("ob2", "oboe", "Oboe 2", (3, "english-horn", "muta in Corno inglese"), "sound"),
         pair("cl", "clarinet-bflat", "Clarinet in B♭ 1.2"),
         part("bn", "bassoon"),
         part("sar", "sarrusophone-bflat"),
