@@ -55,6 +55,8 @@ def test_a_new_sonority_begins_where_any_note_begins_or_ends() -> None:
         (48, False),
         (67, False),
     ]
+    lowest = [True if row["midi"] == 48 else row["start_ticks"] == 4 * TICKS for row in members]
+    assert [row["is_lowest"] for row in members] == lowest
     assert [row["bar"] for row in tables["sonorities"].to_pylist()] == ["1"] * 4 + ["2"]
 
 
@@ -87,8 +89,12 @@ notes = st.builds(
 def test_members_are_the_notes_that_sound(lines: list[list[Note]]) -> None:
     tables = made(lines)
     ticks = dict.fromkeys(tables["notes"]["note_key"].to_pylist(), 0)
+    told = {row["sonority_key"]: row for row in tables["sonorities"].to_pylist()}
     for row in tables["sonority_members"].to_pylist():
         ticks[row["note_key"]] += row["ticks"]
+        sonority = told[row["sonority_key"]]
+        assert row["start_ticks"] == sonority["start_ticks"]
+        assert row["is_lowest"] == (row["midi"] == sonority["lowest"])
     assert list(ticks.values()) == tables["notes"]["duration_ticks"].to_pylist()
     for row in tables["sonorities"].to_pylist():
         start = row["start_ticks"] / TICKS

@@ -43,6 +43,8 @@ def sonorities(tables: Mapping[str, pa.Table], reference: Reference, settings: S
         tables["lines"]["line_key"].to_numpy(), notes["line_key"].to_numpy()[members.note]
     )
     ticks = members.end - members.start
+    midi = notes["midi"].fill_null(0).to_numpy()[members.note]
+    spacing = _spacing(members, midi)
     return {
         "sonorities": table_of(
             "sonorities",
@@ -54,7 +56,7 @@ def sonorities(tables: Mapping[str, pa.Table], reference: Reference, settings: S
                 "start_quarters": members.start / TICKS,
                 "lines_sounding": distinct_within(members.sonority, lines, len(members.start)),
                 **bar,
-                **_spacing(members, notes["midi"].fill_null(0).to_numpy()[members.note]),
+                **spacing,
             },
         ),
         "sonority_members": table_of(
@@ -63,7 +65,9 @@ def sonorities(tables: Mapping[str, pa.Table], reference: Reference, settings: S
             {
                 "sonority_key": numbers[members.sonority],
                 "note_key": pc.take(notes["note_key"], members.note),
+                "start_ticks": members.start[members.sonority],
                 "ticks": ticks[members.sonority],
+                "is_lowest": midi == spacing["lowest"][members.sonority],
                 "is_attack": notes["onset_ticks"].to_numpy()[members.note]
                 == members.start[members.sonority],
                 **{name: pc.take(values, members.sonority) for name, values in bar.items()},

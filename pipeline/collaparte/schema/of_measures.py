@@ -119,12 +119,14 @@ SONORITY_MEMBERS = table(
     column("sonority_key", KEY, "the sonority"),
     column("note_key", KEY, "the note"),
     column("line_key", KEY, "line of the note"),
+    column("start_ticks", TICK, "start of the sonority", "ticks"),
     column("ticks", TICK, "length of the sonority", "ticks"),
     *BAR,
     *_INSTRUMENT,
     column("midi", SMALL, "sounding pitch", "MIDI"),
     optional("register_class", WORD, "low, middle, high or very_high"),
     column("is_attack", FLAG, "the note begins with the sonority"),
+    column("is_lowest", FLAG, "no lower pitch sounds in the sonority"),
 )
 
 REGISTER_USE = table(
