@@ -1,6 +1,6 @@
 """What goes with what, counted by plain loops over the lists of notes.
 
-Written from the definitions of doubling alone (README); it shares nothing with the pipeline. It
+Written from the definitions of doubling alone; it shares nothing with the pipeline. It
 finds what was not planted: a by-product of the composing.
 """
 

@@ -81,11 +81,6 @@ def _head(score: Score) -> list[str]:
             "Lantern Quay Music Committee (invented)",
             'default-x="1130" default-y="1590" justify="right" font-size="9"',
         ),
-        (
-            "source",
-            f"Library of the Society, LQ {study.number} (invented)",
-            'default-x="70" default-y="1590" justify="left" font-size="9"',
-        ),
         ("rights", RIGHTS, 'default-x="600" default-y="50" justify="center" font-size="7"'),
     )
     return [

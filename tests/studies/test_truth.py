@@ -336,6 +336,22 @@ def test_dynamics_are_in_force_where_they_stand(stem: str) -> None:
 
 
 @each_study
+def test_notes_know_the_hairpin_that_they_stand_in(stem: str) -> None:
+    found = found_in(stem)
+    assert truth_of(stem)["hairpins"]
+    for planted in truth_of(stem)["hairpins"]:
+        notes = [
+            note
+            for note in found.notes(
+                planted["part"], planted["start_quarter"], planted["end_quarter"]
+            )
+            if note["staff"] == planted["staff"]
+        ]
+        assert notes
+        assert {note["hairpin"] for note in notes} == {planted["kind"]}, planted
+
+
+@each_study
 def test_doublings_in_words_name_their_line(stem: str) -> None:
     found = found_in(stem)
     for planted in truth_of(stem)["worded_doublings"]:

@@ -42,6 +42,7 @@ def truth_of(score: Score) -> Row:
             for item in score.directions
             if item.kind == "dynamics"
         ],
+        "hairpins": _hairpins(score),
         "by_products": _by_products(score, planted, counted, names),
     }  # fmt: skip
 
@@ -351,6 +352,24 @@ def _players(score: Score) -> list[Row]:
         for item in score.directions
         if item.kind == "words" and item.text in terms
     ]  # fmt: skip
+
+
+def _hairpins(score: Score) -> list[Row]:
+    """Hairpins from their first bar to their last."""
+    rows = []
+    opened: dict[str, Row] = {}
+    for item in score.directions:
+        if item.kind == "wedge" and item.text == "stop":
+            rows.append(opened.pop(item.part_id) | {"end_quarter": item.onset / 12})
+        elif item.kind == "wedge":
+            opened[item.part_id] = {
+                "part": item.part_id,
+                "staff": 1,
+                "kind": item.text,
+                "first_bar": score.bar_of(item.onset),
+                "start_quarter": item.onset / 12,
+            }
+    return rows
 
 
 def _by_products(

@@ -76,7 +76,7 @@ LIBRARY_STAIRS = Study(
             says=(Says("hn1", "bouché", "stopped", (1, 4), "ouvert", "open_horn"),),
         ),
         block(
-            _G, "I | V7/65 I | IV I/64 | V | I/6 IV | ii7 V | vi ii/6 | V7 I",
+            _G, "I | V/6 I | IV ii | V | vi IV | ii7 V | I/6 ii/6 | V7 I",
             "q q h | h q q | h h | q q h",
             {
                 "B": (Copy("bn"), Copy("cbn", -1)),

@@ -59,9 +59,13 @@ NIGHT_FERRY = Study(
                 ground("bass", "vc", "h h | h q q",
                        (Copy("db", -1), Copy("bn"), Copy("kcl", -1)), high=53, low=41),
             ),
-            "pp", leading="p", text="Moon",
+            "pp", leading="p",
             says=(
-                Says("S", "bocca chiusa", "bocca_chiusa", (1, 8), "bocca aperta", "open_mouth"),
+                *(
+                    Says(voice, "bocca chiusa", "bocca_chiusa", (1, 8), "bocca aperta",
+                         "open_mouth")
+                    for voice in ("S", "A", "T")
+                ),
                 Says("va1", "senza vibrato", "no_vib", (1, 8), "vibrato", "vib"),
             ),
         ),
