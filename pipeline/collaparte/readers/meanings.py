@@ -118,6 +118,6 @@ _KIND_OF_GROUP = {
 
 
 def meaning_of_term(entry: Entry, text: str) -> Meaning:
-    """The meaning of a term by its state group."""
-    kind = _KIND_OF_GROUP.get(entry.group, "technique")
+    """The meaning of a term by its state group; what ends a technique is one ("loco")."""
+    kind = "technique" if entry.ends else _KIND_OF_GROUP.get(entry.group, "technique")
     return Meaning(kind, entry.id, text, group=entry.group, ends=entry.ends)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from collaparte.readers.musicxml.notes import Notes
+from collaparte.readers.musicxml.notes import Notes, diamonds
 from collaparte.readers.musicxml.numbers import whole
 from collaparte.readers.musicxml.timeline import Flags, Rows
 from collaparte.readers.musicxml.tokens import Indexes
@@ -30,7 +30,7 @@ UNMEASURED = 2
 """Code of the type of tremolo that the file itself calls unmeasured."""
 
 _NOT_ORNAMENTS = ("tremolo", "accidental-mark", "wavy-line")
-_NOT_TECHNIQUES = ("fingering", "fret", "string", "arrow", "hole", "harmonic", "other-technical")
+_NOT_TECHNIQUES = ("fingering", "fret", "string", "arrow", "hole", "other-technical")
 _ONE_A_NOTE = ("fermata", "arpeggiate", "non-arpeggiate")
 
 
@@ -89,10 +89,7 @@ def marks_of(rows: Rows, notes: Notes) -> Marks:
     return Marks(
         articulations=_together(as_articulation, _pairs(rows, at, np.sort(once), {})),
         hidden_articulations=_pairs(rows, at, children[hidden & (group == 0)], {}),
-        techniques=_selected(
-            technical := _pairs(rows, at, children[group == 1], {}),
-            np.array([name not in _NOT_TECHNIQUES for name in technical.labels], bool),
-        ),
+        techniques=_techniques(rows, at, children[group == 1], notes),
         ornament=_first(_together(written, spelled), len(notes)),
         tremolo_strokes=strokes,
         tremolo_type=kinds,
@@ -145,6 +142,19 @@ def _pairs(rows: Rows, at: Indexes, elements: Indexes, names: dict[str, str]) ->
         else:
             code[here] = _number(labels, names.get(name, name))
     return Pairs(at[table.row[elements]], code, tuple(labels))
+
+
+def _techniques(rows: Rows, at: Indexes, technical: Indexes, notes: Notes) -> Pairs:
+    """Technical marks, with plucked notes by attribute and harmonics by the head of a chord."""
+    pairs = _pairs(rows, at, technical, {})
+    named = np.array([name not in _NOT_TECHNIQUES for name in pairs.labels], bool)
+    codes, values = rows.table.attribute(rows.element[notes.row], "pizzicato")
+    plucked = np.flatnonzero(np.array([value == "yes" for value in values], bool)[codes])
+    in_chord = notes.chord | np.append(notes.chord[1:], [False] * min(len(notes), 1))
+    touched = np.flatnonzero(diamonds(rows, notes) & in_chord)
+    labels = np.repeat(np.arange(2, dtype=np.int32), (len(plucked), len(touched)))
+    others = np.concatenate((plucked, touched)).astype(np.int32)
+    return _together(_selected(pairs, named), Pairs(others, labels, ("pizz", "harmonic")))
 
 
 def _number(labels: list[str], label: str) -> int:

@@ -474,7 +474,7 @@ def _harmonics(rows: Rows, notes: Notes, pitches: Pitches, uncertain: Flags) -> 
         for role in ("base-pitch", "touching-pitch", "sounding-pitch")
     }
     marked = rows.flag("harmonic", 6)[notes.row]
-    diamond = _diamonds(rows, notes)
+    diamond = diamonds(rows, notes)
     uncertain = uncertain.copy()
     seen: set[int] = set()
     for note in np.flatnonzero(marked | diamond).tolist():
@@ -512,7 +512,8 @@ def _partial(pitches: Pitches, base: int, touching: int) -> tuple[Pitches, bool]
     return stopped.moved(np.array([steps], np.int16), np.array([semitones], np.int16)), True
 
 
-def _diamonds(rows: Rows, notes: Notes) -> Flags:
+def diamonds(rows: Rows, notes: Notes) -> Flags:
+    """True for notes with a diamond as their head."""
     codes, texts = rows.text_in("notehead")
     is_diamond = np.array([*(text.strip() == "diamond" for text in texts), False], bool)
     return is_diamond[codes][notes.row]
