@@ -5,6 +5,8 @@ The manifest makes these; readers and the build take them. Nothing here knows wh
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from dataclasses import dataclass, field
 
 
@@ -36,6 +38,7 @@ class PartStatement:
 class Movement:
     """One movement of the corpus: names, dates, rights and corrections.
 
+    `work_stated` is false where nobody said which work the movement belongs to: then the file may.
     `voices` is `chorus` or `solo` where the manifest states what the vocal parts of the
     movement are, `parts` what it states about single parts (which outranks `voices`).
     """
@@ -44,6 +47,7 @@ class Movement:
     file_name: str
     work_id: str
     work: str
+    work_stated: bool = True
     movement: str | None = None
     title: str | None = None
     composer_id: str | None = None
@@ -62,3 +66,10 @@ class Movement:
     voices: str | None = None
     parts: tuple[PartStatement, ...] = ()
     rights: Rights = field(default_factory=Rights)
+
+
+def short_name(text: str) -> str:
+    """A name in lower-case letters and figures of any script, without accents; may be empty."""
+    letters = unicodedata.normalize("NFKD", text).casefold()
+    plain = "".join(letter for letter in letters if not unicodedata.combining(letter))
+    return re.sub(r"[^\w]+", "-", plain).strip("-_")

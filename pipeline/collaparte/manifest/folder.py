@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import os
-import re
-import unicodedata
 from collections import Counter
 from pathlib import Path, PurePosixPath
 
 from collaparte.manifest.entries import Entry, lies_within
-from collaparte.movement import Movement
+from collaparte.movement import Movement, short_name
 from collaparte.remarks import Remark
 
 SUFFIXES = (".musicxml", ".xml", ".mxl")
@@ -44,6 +42,7 @@ def _entry(movement_id: str, address: str, file: Path, within: Path | None = Non
         file_name=_readable(file.name),
         work_id=movement_id,
         work=_readable(file.stem),
+        work_stated=False,
         source_address=_readable(address),
     )
     if within is not None and not lies_within(file, within):
@@ -92,7 +91,4 @@ def _readable(name: str) -> str:
 
 
 def _slug(name: str) -> str:
-    """A name in lower-case letters and figures of any script, without accents."""
-    letters = unicodedata.normalize("NFKD", name).casefold()
-    plain = "".join(letter for letter in letters if not unicodedata.combining(letter))
-    return re.sub(r"[^\w]+", "-", plain).strip("-_") or "score"
+    return short_name(name) or "score"

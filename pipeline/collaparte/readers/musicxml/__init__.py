@@ -22,6 +22,7 @@ from collaparte.readers.states import Dynamics, dynamics_of, rests_before, terms
 from collaparte.readers.unread import movements_table
 from collaparte.readers.vocabulary import Vocabulary, vocabulary_of
 from collaparte.readers.worded_doublings import Candidate, worded_doublings
+from collaparte.readers.works import work_of
 from collaparte.reference import Reference
 from collaparte.remarks import Remark, remarks_table
 from collaparte.schema import TICKS, Tables
@@ -69,6 +70,7 @@ def read_musicxml(
     notes = maker.notes_table(dynamics, techniques)
     lines = maker.lines_table()
     everything = [*remarks, *score.remarks, *part_remarks, *events.remarks, *findings]
+    composer = movement.composer or score.header.composer
     everything += custom_remarks(score, parts, events, ensembles, reference)
     return {
         "movements": movements_table(
@@ -80,7 +82,8 @@ def read_musicxml(
             software=score.header.software,
             edition=score.header.edition,
             title=movement.title or score.header.title,
-            composer=movement.composer or score.header.composer,
+            composer=composer,
+            **work_of(movement, composer, score.header.work),
             rights_text=score.header.rights,
             bars=len(score.timeline.bar_length),
             quarters=float(score.timeline.bar_ticks[-1]) / TICKS,

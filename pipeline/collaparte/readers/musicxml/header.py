@@ -11,6 +11,7 @@ from lxml import etree
 
 from collaparte.readers.musicxml.numbers import whole
 from collaparte.readers.musicxml.tokens import ElementTable
+from collaparte.readers.works import WorkNames
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,7 @@ class Header:
     software: str | None
     edition: str | None
     composer: str | None
+    work: WorkNames
     concert_score: bool
     parts: tuple[PartHeader, ...]
     unlisted: tuple[str, ...]
@@ -60,13 +62,20 @@ def header_of(table: ElementTable) -> Header:
     elements = table.of("part", 1)
     codes, ids = table.attribute(elements, "id")
     in_file = [ids[code] or "" for code in codes.tolist()]
+    work = WorkNames(
+        number=_text(root, "work/work-number"),
+        title=_text(root, "work/work-title"),
+        movement_number=_text(root, "movement-number"),
+        movement_title=_text(root, "movement-title"),
+    )
     return Header(
-        title=_text(root, "movement-title") or _text(root, "work/work-title"),
+        title=work.movement_title or work.title,
         rights="; ".join(_texts(root, "identification/rights")) or None,
         encoder="; ".join(_texts(root, "identification/encoding/encoder")) or None,
         software="; ".join(_texts(root, "identification/encoding/software")) or None,
         edition=_text(root, "identification/source"),
         composer="; ".join(_texts(root, "identification/creator[@type='composer']")) or None,
+        work=work,
         concert_score=root.find("defaults/concert-score") is not None,
         parts=tuple(listed.get(part_id, PartHeader(part_id)) for part_id in in_file),
         unlisted=tuple(part_id for part_id in in_file if part_id not in listed),
