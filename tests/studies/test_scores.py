@@ -15,9 +15,9 @@ from typing import Any
 import pytest
 
 import collaparte
-from studies.counting import KINDS
 from studies.generate import SCORES, TRUTHS, files_of
 from studies.instruments import INSTRUMENTS
+from studies.lines import KINDS
 from studies.musicxml import RIGHTS
 from studies.plain_score import STEMS, Sung, number, root_of, text, truth_of, voices_of
 from studies.plan import Study
