@@ -20,19 +20,38 @@ def groups(columns: Sequence[npt.NDArray[np.integer[Any]]]) -> Integers:
         Arrays of one length, the most significant first.
     """
     group = np.zeros(len(columns[0]), np.int64)
+    if not len(group):
+        return group
+    reach = 1
     for column in columns:
-        _, codes = np.unique(column, return_inverse=True)
-        group = group * (int(codes.max(initial=0)) + 1) + codes
-        _, group = np.unique(group, return_inverse=True)
-    return group
+        low, high = int(column.min()), int(column.max())
+        codes, width = column.astype(np.int64) - low, high - low + 1
+        if reach * width > _MOST:
+            group, reach = _codes(group)
+            codes, width = _codes(codes)
+        group = group * width + codes
+        reach *= width
+    return _codes(group)[0]
+
+
+_MOST = 1 << 62
+
+
+def _codes(values: Integers) -> tuple[Integers, int]:
+    """Number of the distinct value in each row, and how many there are."""
+    distinct, codes = np.unique(values, return_inverse=True)
+    return codes, len(distinct)
 
 
 def rank_within(group: npt.NDArray[np.integer[Any]]) -> Integers:
     """How many earlier rows are of the same group."""
     order = np.argsort(group, kind="stable")
     ordered = group[order]
+    place = np.arange(len(group))
+    first = np.ones(len(group), bool)
+    first[1:] = ordered[1:] != ordered[:-1]
     rank = np.empty(len(group), np.int64)
-    rank[order] = np.arange(len(group)) - np.searchsorted(ordered, ordered)
+    rank[order] = place - np.maximum.accumulate(np.where(first, place, 0))
     return rank
 
 

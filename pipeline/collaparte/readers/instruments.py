@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from collaparte.readers.identities import Context, Evidence, Identified, Identity
 from collaparte.readers.name_vocabulary import LANGUAGES, UNDECIDED_B
@@ -47,6 +48,7 @@ def context_of(names: Sequence[str], reference: Reference) -> Context:
     return Context(language_of(names, reference), voices)
 
 
+@lru_cache(maxsize=4096)
 def identify(
     evidence: Evidence, reference: Reference, context: Context | None = None
 ) -> Identified:

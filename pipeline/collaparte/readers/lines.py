@@ -69,37 +69,28 @@ def ranks_of(staves: Staves, settings: Settings) -> tuple[Integers, Integers]:
     """
     rank = np.zeros(len(staves.part), np.int64)
     sounding = np.flatnonzero(~staves.grace)
-    order = sounding[
-        np.lexsort(
-            tuple(
-                column[sounding]
-                for column in (
-                    -staves.height, staves.onset, staves.voice, staves.staff, staves.part
-                )
-            )
-        )
-    ]  # fmt: skip
-    if not len(order):
+    if not len(sounding):
         return rank, np.ones(len(rank), np.int64)
-    keys = [column[order] for column in (staves.part, staves.staff, staves.voice, staves.onset)]
-    same = np.ones(len(order), bool)
-    same[0] = False
-    for key in keys:
-        same[1:] &= key[1:] == key[:-1]
-    place = np.arange(len(order))
-    first = np.maximum.accumulate(np.where(same, 0, place))
-    rank[order] = place - first + staves.voice_rank[order]
-    staff = staves.part * 64 + staves.staff
-    _, staff_code = np.unique(staff, return_inverse=True)
-    count = int(staff_code.max()) + 1
-    top = np.zeros(count, np.int64)
+    part, staff, voice, onset, height = (
+        column[sounding]
+        for column in (staves.part, staves.staff, staves.voice, staves.onset, staves.height)
+    )
+    chord = groups((part, staff, voice, onset))
+    order = np.lexsort((-height, chord))
+    within = np.empty(len(order), np.int64)
+    within[order] = rank_within(chord[order])
+    rank[sounding] = within + staves.voice_rank[sounding]
+    staff_code = groups((staves.part, staves.staff))
+    top = np.zeros(int(staff_code.max()) + 1, np.int64)
     if rank.max() > 0:
-        onsets = np.unique(np.stack((staff_code[sounding], staves.onset[sounding])), axis=1)
-        total = np.bincount(onsets[0], minlength=count)
+        together = groups((part, staff, onset))
+        deepest = np.zeros(int(together.max()) + 1, np.int64)
+        np.maximum.at(deepest, together, rank[sounding])
+        staff_of = np.zeros(len(deepest), np.int64)
+        staff_of[together] = staff_code[sounding]
+        total = np.bincount(staff_of, minlength=len(top))
         for deeper in range(1, int(rank.max()) + 1):
-            deep = sounding[rank[sounding] >= deeper]
-            found = np.unique(np.stack((staff_code[deep], staves.onset[deep])), axis=1)
-            reached = np.bincount(found[0], minlength=count)
+            reached = np.bincount(staff_of[deepest >= deeper], minlength=len(top))
             enough = reached >= settings.chord_rank_share * np.maximum(total, 1)
             deeper_still = (top == deeper - 1) & enough & (reached > 0)
             if not deeper_still.any():
@@ -119,6 +110,8 @@ def voice_ranks(
         Order of the voice among those of its staff, from 0.
     """
     result = np.zeros(len(part), np.int64)
+    if not (voice > 0).any():
+        return result
     several = np.flatnonzero(np.isin(part * 64 + staff, (part * 64 + staff)[voice > 0]))
     if not len(several):
         return result

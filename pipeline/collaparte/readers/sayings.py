@@ -79,14 +79,15 @@ class Sayings:
     def having(self, kind: str) -> list[tuple[int, Meaning]]:
         """Directions with a meaning of this kind, in order, with that meaning."""
         wanted = [
-            tuple(meaning for meaning in saying.meanings if meaning.kind == kind)
+            [meaning for meaning in saying.meanings if meaning.kind == kind]
             for saying in self.sayings
         ]
         some = np.array([bool(meanings) for meanings in wanted], bool)
+        found = np.flatnonzero(some[self.code])
         return [
             (direction, meaning)
-            for direction in np.flatnonzero(some[self.code]).tolist()
-            for meaning in wanted[self.code[direction]]
+            for direction, code in zip(found.tolist(), self.code[found].tolist(), strict=True)
+            for meaning in wanted[code]
         ]
 
 

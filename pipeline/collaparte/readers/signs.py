@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -18,8 +19,7 @@ ANY_VOICE = -1
 _VOICES = 1000
 
 
-@dataclass(frozen=True)
-class Sign:
+class Sign(NamedTuple):
     """One direction with one meaning, from `time` on, until `end` (-1: open).
 
     `staff` is 0 where it acts on the whole part, `voice` `ANY_VOICE` where on all voices;

@@ -9,8 +9,9 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
+from math import nan
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -58,8 +59,7 @@ class Dynamics:
 HAIRPINS = ("crescendo", "diminuendo")
 
 
-@dataclass
-class _Level:
+class _Level(NamedTuple):
     """A level from a time on, on one staff (and one voice, where the sign names it)."""
 
     time: int
@@ -68,8 +68,7 @@ class _Level:
     from_words: bool
 
 
-@dataclass(frozen=True)
-class _Span:
+class _Span(NamedTuple):
     """A hairpin in time, or what of it lies between two levels within it.
 
     `low` and `high` are the levels that it joins, NaN where one is not known; `high` is held
@@ -186,6 +185,8 @@ def _levels(
 
 def _together(signs: Sequence[Sign], vocabulary: Vocabulary) -> DynamicMark:
     marks = [sign.meaning.dynamic for sign in signs if sign.meaning.dynamic is not None]
+    if len(marks) == 1:
+        return marks[0]
     distinct = list(dict.fromkeys(marks))
     return distinct[0] if len(distinct) == 1 else combine(distinct, vocabulary)
 
@@ -211,18 +212,22 @@ def _spans(
     """
     spans: list[_Span] = []
     ends = bar_start.tolist()
+    timed: dict[int, tuple[list[_Level], list[int]]] = {}
     for sign in hairpins:
         if sign.meaning.id not in HAIRPINS:
             continue
         for track in sign.tracks(staves):
-            levels = tracks.get(track, [])
-            if track != all_voices(track):
-                levels = sorted(levels + tracks.get(all_voices(track), []), key=_time)
-            place = bisect_right(levels, sign.time, key=_time)
-            following = levels[place].time if place < len(levels) else ends[-1]
+            if track not in timed:
+                levels = tracks.get(track, [])
+                if track != all_voices(track):
+                    levels = sorted(levels + tracks.get(all_voices(track), []), key=_time)
+                timed[track] = levels, [level.time for level in levels]
+            levels, times = timed[track]
+            place = bisect_right(times, sign.time)
+            following = times[place] if place < len(times) else ends[-1]
             end = _end(sign, following, ends, word_bars)
             if end > sign.time:
-                spans += _between_levels(sign, track, end, levels, ends)
+                spans += _between_levels(sign, track, end, levels, times, ends)
     return sorted(spans, key=lambda span: (span.track, span.start, span.end, span.kind))
 
 
@@ -242,12 +247,17 @@ def _end(sign: Sign, following: int, bar_lines: Sequence[int], word_bars: int) -
 
 
 def _between_levels(
-    sign: Sign, track: int, end: int, levels: Sequence[_Level], bar_lines: Sequence[int]
+    sign: Sign,
+    track: int,
+    end: int,
+    levels: Sequence[_Level],
+    times: Sequence[int],
+    bar_lines: Sequence[int],
 ) -> list[_Span]:
     """A hairpin cut at the levels within it."""
     kind = HAIRPINS.index(sign.meaning.id)
-    first = bisect_right(levels, sign.time, key=_time)
-    inner = levels[first : bisect_left(levels, end, key=_time)]
+    first = bisect_right(times, sign.time)
+    inner = levels[first : bisect_left(times, end)]
     starts = [sign.time, *(level.time for level in inner)]
     before = [levels[first - 1] if first else None, *inner]
     place = first + len(inner)
@@ -256,8 +266,7 @@ def _between_levels(
     spans = []
     for number, (start, low, high) in enumerate(zip(starts, before, [*inner, last], strict=True)):
         degrees = [
-            np.nan if level is None or level.degree is None else level.degree
-            for level in (low, high)
+            nan if level is None or level.degree is None else level.degree for level in (low, high)
         ]
         stop = min(end, high.time) if high else end
         held = high.time if high else end
@@ -267,7 +276,7 @@ def _between_levels(
             elif kind == 1 and stop == end:
                 degrees[1], held = 0.0, end
         if not (degrees[1] > degrees[0] if kind == 0 else degrees[1] < degrees[0]):
-            degrees, held = [np.nan, np.nan], end
+            degrees, held = [nan, nan], end
         spans.append(_Span(track, start, stop, held, kind, degrees[0], degrees[1], sign.direction))
     return spans
 
@@ -372,14 +381,15 @@ def terms_in_force(
     changes: dict[str, list[tuple[int, int, str | None]]] = defaultdict(list)
     held_by: dict[tuple[int, str], str | None] = {}
     terms = reference.terms
-    ends = [replace(sign, time=sign.end, end=-1) for sign in signs if sign.end > sign.time]
-    order = sorted([*signs, *ends], key=lambda sign: (sign.time, sign.end))
-    for sign in order:
+    order = [(sign.time, 1, place) for place, sign in enumerate(signs)]
+    order += [(sign.end, 0, place) for place, sign in enumerate(signs) if sign.end > sign.time]
+    for time, begins, place in sorted(order):
+        sign = signs[place]
+        meaning = sign.meaning
         for track in sign.tracks(staves):
-            meaning = sign.meaning
-            if sign in ends:
+            if not begins:
                 if held_by.get((track, meaning.group)) == meaning.id:
-                    changes[meaning.group].append((track, sign.time, None))
+                    changes[meaning.group].append((track, time, None))
                     held_by[track, meaning.group] = None
                 continue
             for ended in meaning.ends:

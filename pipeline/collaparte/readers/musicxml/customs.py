@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from collaparte.kernels.ranks import groups
 from collaparte.readers.ensembles import Ensemble
 from collaparte.readers.musicxml.attributes import children_of
 from collaparte.readers.musicxml.placing import Placed
@@ -37,28 +38,33 @@ def custom_remarks(
         for child in children_of(score.rows, "clef", ("clef-octave-change",))
         if child.text("clef-octave-change") not in (None, "0")
     }
-    counted = ~(found.unpitched | found.cue | found.derived | found.uncertain)
-    kinds = np.stack((found.part.astype(np.int64), instruments, semitones))[:, counted]
-    midi, bar = found.pitches.midi[counted], events.bar[counted]
+    counted = np.flatnonzero(~(found.unpitched | found.cue | found.derived | found.uncertain))
+    if not len(counted):
+        return []
+    kind = groups((found.part[counted], instruments[counted], semitones[counted]))
+    _, first = np.unique(kind, return_index=True)
+    lowest, highest = np.full(len(first), 999, np.int16), np.full(len(first), -1, np.int16)
+    np.minimum.at(lowest, kind, found.pitches.midi[counted])
+    np.maximum.at(highest, kind, found.pitches.midi[counted])
+    heads = counted[first]
+    used_by_part = np.unique(np.stack((found.part[heads], semitones[heads])), axis=1)[0]
+    changing = set(used_by_part[1:][used_by_part[1:] == used_by_part[:-1]].tolist())
     remarks: list[Remark] = []
-    changing = {
-        line.part for line in events.lines if len(np.unique(kinds[2, kinds[0] == line.part])) > 1
-    }
-    for part, identity, used in np.unique(kinds, axis=1).T.tolist():
-        own = (kinds == np.array([[part], [identity], [used]])).all(axis=0)
+    for event, low, high in zip(heads.tolist(), lowest.tolist(), highest.tolist(), strict=True):
+        part, used = int(found.part[event]), int(semitones[event])
         stated = used if used or parts[part].transposition is not None else None
-        key = keys[part, identity]
+        key = keys[part, int(instruments[event])]
         if part in changing:
             key = generic_brass(key, reference)
         findings = transposition_remark(
             key,
             stated,
-            int(midi[own].min()),
-            int(midi[own].max()),
+            low,
+            high,
             reference,
             concert_score=score.header.concert_score,
             octave_clef=part in with_octave_clef,
         )
-        first = int(bar[own][0])
-        remarks += [item.remark("warning", bar_index=first, part_index=part) for item in findings]
+        bar = int(events.bar[event])
+        remarks += [item.remark("warning", bar_index=bar, part_index=part) for item in findings]
     return remarks

@@ -14,6 +14,7 @@ from fractions import Fraction
 
 import numpy as np
 
+from collaparte.readers.dynamics import text_of
 from collaparte.readers.musicxml.notes import staves_of
 from collaparte.readers.musicxml.timeline import Positions, Rows, Timeline
 from collaparte.readers.musicxml.tokens import Indexes
@@ -143,20 +144,20 @@ class _Gathered:
         first = np.searchsorted(owner, np.arange(len(elements)))
         after = np.searchsorted(owner, np.arange(len(elements)), "right")
         marks: list[str] = []
-        known: dict[tuple[tuple[int, int], ...], int] = {}
-        tags = self.table.tag[children].tolist()
-        code_list = codes.tolist()
-        mark = np.zeros(len(elements), np.int32)
-        for index, (start, stop) in enumerate(zip(first.tolist(), after.tolist(), strict=True)):
-            key = tuple(zip(tags[start:stop], code_list[start:stop], strict=True))
-            if key not in known:
-                parts = tuple((names[tag], texts[code].strip("\n")) for tag, code in key)
-                text = "".join(value if tag == "other-dynamics" else tag for tag, value in parts)
-                known[key] = len(marks)
-                marks.append(text)
-                self.dynamic_parts.setdefault(" ".join(text.split()), parts)
-            mark[index] = known[key]
-        self.add(self.table.row[elements], DYNAMICS, marks, mark)
+        kind = np.full(len(elements), -1, np.int64)
+        alone = after - first == 1
+        kind[alone] = self.table.token[children[first[alone]]]
+        kind[~alone] = -1 - np.arange(int((~alone).sum()))  # several children: each by itself
+        _, place, kind = np.unique(kind, return_index=True, return_inverse=True)
+        for index in place.tolist():
+            parts = tuple(
+                (names[int(self.table.tag[children[child]])], texts[codes[child]].strip("\n"))
+                for child in range(int(first[index]), int(after[index]))
+            )
+            text = text_of(parts)
+            marks.append(text)
+            self.dynamic_parts.setdefault(text, parts)
+        self.add(self.table.row[elements], DYNAMICS, marks, kind.astype(np.int32))
 
     def wedges(self) -> None:
         """Hairpins with their ends, paired in time."""

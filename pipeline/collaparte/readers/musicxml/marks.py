@@ -150,7 +150,8 @@ def _techniques(rows: Rows, at: Indexes, technical: Indexes, notes: Notes) -> Pa
     named = np.array([name not in _NOT_TECHNIQUES for name in pairs.labels], bool)
     codes, values = rows.table.attribute(rows.element[notes.row], "pizzicato")
     plucked = np.flatnonzero(np.array([value == "yes" for value in values], bool)[codes])
-    in_chord = notes.chord | np.append(notes.chord[1:], [False] * min(len(notes), 1))
+    in_chord = notes.chord.copy()
+    in_chord[:-1] |= notes.chord[1:]
     touched = np.flatnonzero(diamonds(rows, notes) & in_chord)
     labels = np.repeat(np.arange(2, dtype=np.int32), (len(plucked), len(touched)))
     others = np.concatenate((plucked, touched)).astype(np.int32)

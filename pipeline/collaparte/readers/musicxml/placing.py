@@ -101,16 +101,20 @@ def places_of(events: Events) -> Places:
 
 def signs_of(directions: Directions, sayings: Sayings, kind: str) -> list[Sign]:
     """Directions that mean something of one kind, as signs."""
+    found = sayings.having(kind)
+    places = np.array([place for place, _ in found], np.int64)
+    columns = (
+        directions.part,
+        directions.staff,
+        directions.voice,
+        directions.onset,
+        directions.end,
+    )
+    where = zip(*(column[places].tolist() for column in columns), strict=True)
+    words = (directions.kind[places] == WORDS).tolist()
     return [
-        Sign(
-            part=int(directions.part[place]),
-            staff=int(directions.staff[place]),
-            voice=int(directions.voice[place]),
-            time=int(directions.onset[place]),
-            end=int(directions.end[place]),
-            meaning=meaning,
-            from_words=int(directions.kind[place]) == WORDS,
-            direction=place,
+        Sign(part, staff, voice, time, end, meaning, from_words, place)
+        for (part, staff, voice, time, end), (place, meaning), from_words in zip(
+            where, found, words, strict=True
         )
-        for place, meaning in sayings.having(kind)
     ]

@@ -15,7 +15,7 @@ import html
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -126,9 +126,7 @@ class ElementTable:
         heads = self.heads.take(pa.array(distinct))
         values: list[str | None] = [None] * len(distinct)
         wanted = np.flatnonzero(
-            pc.match_substring_regex(heads, rf"\s{re.escape(name)}\s*=").to_numpy(
-                zero_copy_only=False
-            )
+            pc.match_substring(heads, name).to_numpy(zero_copy_only=False)  # quicker than a pattern
         )
         pattern = re.compile(r"\s" + re.escape(name) + r"\s*=\s*(?:\"([^\"]*)\"|'([^']*)')")
         for index in wanted.tolist():
@@ -183,43 +181,66 @@ def element_table(data: bytes) -> ElementTable:
         cut = _cut(plain)
     except _NotPlainError:
         plain = normalised(data)
-        cut = _cut(plain)
-        return _elements(plain, *cut, _depths(*cut[2:]), rewritten=True)
-    depths = _depths(*cut[2:])  # bounded before expat keeps a record of every open element
-    check_well_formed(data)
-    return _elements(plain, *cut, depths, rewritten=False)
+        return _elements(plain, _cut(plain), rewritten=True)
+    check_well_formed(data)  # after the depth is known: expat keeps a record of every open element
+    return _elements(plain, cut, rewritten=False)
 
 
-def _cut(
-    data: bytes,
-) -> tuple[
-    npt.NDArray[np.uint8], npt.NDArray[np.int32], npt.NDArray[np.bool_], npt.NDArray[np.bool_]
-]:
-    """Bytes after the prolog, offsets of all tags there, which are empty, which are end tags."""
+class _Cut(NamedTuple):
+    """All tags of a document: offset and token of each, its depth, if it is an end tag.
+
+    `start` is where the prolog ends, from which offsets count; `tokens` are the distinct tokens.
+    """
+
+    start: int
+    offsets: Indexes
+    token: Indexes
+    depth: npt.NDArray[np.int8]
+    closing: npt.NDArray[np.bool_]
+    tokens: Any
+
+
+def _cut(data: bytes) -> _Cut:
+    """The tags of a document.
+
+    Every token is checked, once for each different one: it opens with a tag and holds one `>`.
+    """
     prolog = _PROLOG.match(data)
     assert prolog is not None
     encoding = _ENCODING.search(prolog.group(1) or b"")
     if encoding and encoding.group(1).lower() not in (b"utf-8", b"utf8", b"us-ascii", b"ascii"):
         raise _NotPlainError
-    if b"\0" in data[:64]:
+    root = data[prolog.end() : prolog.end() + 200]
+    if b"\0" in data[:64] or not root.startswith(b"<score-partwise") or b"xmlns=" in root:
         raise _NotPlainError
     body = np.frombuffer(data, np.uint8)[prolog.end() :]
-    opening, closing = _positions(body, 60), _positions(body, 62)
-    if (
-        len(opening) == 0
-        or len(opening) != len(closing)
-        or opening[0] != 0
-        or not (opening < closing).all()
-        or not (closing[:-1] < opening[1:]).all()
+    starts = _positions(body, 60)
+    offsets = np.append(starts, np.int32(len(body)))
+    encoded = pa.Array.from_buffers(
+        pa.binary(), len(starts), [None, pa.py_buffer(offsets), pa.py_buffer(body)]
+    ).dictionary_encode()
+    tokens, token = encoded.dictionary, encoded.indices.to_numpy()
+    if not _all(pc.equal(pc.count_substring(tokens, b">"), 1)) or _any(
+        pc.or_(pc.starts_with(tokens, b"<!"), pc.starts_with(tokens, b"<?"))
     ):
         raise _NotPlainError
-    second = body[opening + 1]
-    if ((second == 33) | (second == 63)).any():
-        raise _NotPlainError
-    root = body[:200].tobytes()
-    if not root.startswith(b"<score-partwise") or b"xmlns=" in root:
-        raise _NotPlainError
-    return body, opening, body[closing - 1] == 47, second == 47
+    empty, closing = (
+        _flags(found)[token]
+        for found in (pc.match_substring(tokens, b"/>"), pc.starts_with(tokens, b"</"))
+    )
+    return _Cut(prolog.end(), starts, token, _depths(empty, closing), closing, tokens)
+
+
+def _flags(found: Any) -> npt.NDArray[np.bool_]:
+    return np.asarray(found.to_numpy(zero_copy_only=False), bool)
+
+
+def _all(found: Any) -> bool:
+    return bool(_flags(found).all())
+
+
+def _any(found: Any) -> bool:
+    return bool(_flags(found).any())
 
 
 def _positions(body: npt.NDArray[np.uint8], byte: int) -> npt.NDArray[np.int32]:
@@ -243,25 +264,11 @@ def _depths(empty: npt.NDArray[np.bool_], closing: npt.NDArray[np.bool_]) -> npt
     return depths.astype(np.int8)
 
 
-def _elements(
-    data: bytes,
-    body: npt.NDArray[np.uint8],
-    starts: npt.NDArray[np.int32],
-    empty: npt.NDArray[np.bool_],
-    closing: npt.NDArray[np.bool_],
-    depth: npt.NDArray[np.int8],
-    *,
-    rewritten: bool,
-) -> ElementTable:
-    parts = _first_part(body, starts, depth, closing)
-    offsets = np.append(starts[parts:], np.int32(len(body)))
-    tokens = pa.Array.from_buffers(
-        pa.binary(), len(offsets) - 1, [None, pa.py_buffer(offsets), pa.py_buffer(body)]
-    ).dictionary_encode()
-    keep = np.flatnonzero(~closing[parts:])
-    token = tokens.indices.to_numpy()[keep]
-    depth = depth[parts:][keep]
-    heads, texts, tags = _split(tokens.dictionary)
+def _elements(data: bytes, cut: _Cut, *, rewritten: bool) -> ElementTable:
+    parts = _first_part(data, cut)
+    keep = np.flatnonzero(~cut.closing[parts:]) + parts
+    token, depth = cut.token[keep], cut.depth[keep]
+    heads, texts, tags = _split(cut.tokens)
     if len(tags.dictionary) > MAXIMUM_NAMES:
         raise ScoreError(
             "too_large",
@@ -274,7 +281,7 @@ def _elements(
     bounds = np.zeros(len(names) + 1, np.int64)
     np.cumsum(np.bincount(tag, minlength=len(names)), out=bounds[1:])
     return ElementTable(
-        header=data[: len(data) - len(body) + int(starts[parts])],
+        header=data[: cut.start + int(cut.offsets[parts])],
         token=token,
         tag=tag,
         depth=depth,
@@ -283,21 +290,17 @@ def _elements(
         heads=heads,
         texts=texts,
         _document=None if rewritten else data,
-        _offsets=starts[parts:][keep] + np.int32(len(data) - len(body)),
+        _offsets=cut.offsets[keep] + np.int32(cut.start),
         _order=order,
         _bounds=bounds,
     )
 
 
-def _first_part(
-    body: npt.NDArray[np.uint8],
-    starts: npt.NDArray[np.int32],
-    depth: npt.NDArray[np.int8],
-    closing: npt.NDArray[np.bool_],
-) -> int:
+def _first_part(data: bytes, cut: _Cut) -> int:
     """Number of the tag that opens the first part."""
-    for index in np.flatnonzero((depth == 1) & ~closing).tolist():
-        if re.match(rb"<part[\s>/]", body[starts[index] : starts[index] + 6].tobytes()):
+    for index in np.flatnonzero((cut.depth == 1) & ~cut.closing).tolist():
+        start = cut.start + int(cut.offsets[index])
+        if re.match(rb"<part[\s>/]", data[start : start + 6]):
             return int(index)
     raise ScoreError("no_parts", "The score has no part, so there is nothing to read.")
 
