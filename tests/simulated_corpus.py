@@ -65,8 +65,7 @@ class Piece:
 def store_of(folder: Path, pieces: Sequence[Piece]) -> Path:
     """A store of these movements."""
     common = {
-        "instruments": reference.load().instruments_table(),
-        "register_bands": empty("register_bands"),
+        **reference.load().tables(),
         "settings": settings_table(Settings()),
     }
     commit(

@@ -32,12 +32,7 @@ PIPELINE = Path(__file__).parents[1] / "pipeline"
 
 @pytest.fixture(scope="module")
 def common() -> Tables:
-    facts = reference.load()
-    return {
-        "instruments": facts.instruments_table(),
-        "register_bands": facts.register_bands_table(),
-        "settings": settings_table(Settings()),
-    }
+    return {**reference.load().tables(), "settings": settings_table(Settings())}
 
 
 def bars_played(movement_id: str, order: list[int]) -> pa.Table:

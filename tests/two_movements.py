@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pyarrow as pa
 
+from collaparte import reference
 from collaparte.remarks import Remark, remarks_table
 from collaparte.schema import empty, keys, table_of
 from collaparte.settings import Settings, settings_table
@@ -26,11 +27,8 @@ _LINES = (
 
 def make_store(root: Path) -> Path:
     """The store, in a new folder below `root`."""
-    common = {
-        "instruments": empty("instruments"),
-        "register_bands": empty("register_bands"),
-        "settings": settings_table(Settings()),
-    }
+    facts = {name: empty(name) for name in reference.load().tables()}
+    common = {**facts, "settings": settings_table(Settings())}
     commit(root / "store", [(CHORAL, _choral()), (BROKEN, _broken())], common, Settings())
     return root / "store"
 

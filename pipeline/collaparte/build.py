@@ -148,12 +148,7 @@ def _put(tables: Tables, movement: Movement, folder: Path) -> _Tally:
 
 def _common(settings: Settings) -> dict[str, pa.Table]:
     """The tables that belong to no movement."""
-    facts = reference.load()
-    return {
-        "instruments": facts.instruments_table(),
-        "register_bands": facts.register_bands_table(),
-        "settings": settings_table(settings),
-    }
+    return {**reference.load().tables(), "settings": settings_table(settings)}
 
 
 def _summary(

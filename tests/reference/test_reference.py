@@ -10,6 +10,8 @@ from itertools import pairwise
 import pytest
 
 from collaparte import reference
+from collaparte.measures.kinds import KINDS
+from collaparte.reference.published import meant_by
 from collaparte.schema import TABLES
 
 CLASSES = ["low", "middle", "high", "very_high"]
@@ -35,7 +37,12 @@ KEYS = {
     "part_names": ("name", "language", "key"),
     "part_name_words": ("word", "language", "kind"),
     "sizes": ("generic", "key"),
+    "doubling_pairs": ("id",),
+    "doubling_members": ("pair_id", "level", "instrument"),
 }
+
+WITHOUT_SOURCES = {"sound_ids", "doubling_members"}
+"""Files whose README says where their rows come from."""
 
 
 @pytest.fixture(scope="module")
@@ -61,7 +68,7 @@ def test_every_row_has_a_source_and_its_own_key(name):
         for column in rows[0]
         if re.match("source(_|$)", column) and column not in {"source_low", "source_high"}
     ]
-    assert sources or name == "sound_ids"
+    assert bool(sources) == (name not in WITHOUT_SOURCES)
     assert all(row[column] for row in rows for column in sources)
     keys = [tuple(row[column] for column in KEYS[name]) for row in rows]
     assert len(set(keys)) == len(keys)
@@ -226,9 +233,33 @@ def test_midi_programs_are_all_there(facts):
     assert facts.midi_programs[128].key is None
 
 
-@pytest.mark.parametrize("name", ["instruments", "register_bands"])
+def test_members_make_up_their_combination(facts):
+    families = {row.family for row in facts.instruments.values()}
+    members = defaultdict(list)
+    for row in facts.doubling_members:
+        members[row.pair_id].append(row)
+        for word in meant_by(row.instrument, facts.groups):
+            assert word in facts.instruments or word in families
+    for row in facts.doubling_pairs:
+        assert row.kind in KINDS
+        assert row.verdict in {"recommended", "possible", "rare", "avoid"}
+        assert row.parts == sum(member.count for member in members[row.pair_id])
+        levels = [member.level for member in members[row.pair_id] if member.level is not None]
+        if levels:
+            assert (min(levels), max(levels)) == (0, row.span_octaves)
+    assert set(members) == {row.pair_id for row in facts.doubling_pairs}
+
+
+def test_groups_of_the_rules_stand_for_keys_and_families(facts):
+    assert set(meant_by("violins", facts.groups)) == {"violin"}
+    assert set(meant_by("wind", facts.groups)) == {"woodwind", "brass"}
+    assert set(meant_by("small-clarinet", facts.groups)) == {"clarinet-eflat", "clarinet-d"}
+    assert set(meant_by("oboe", facts.groups)) == {"oboe"}
+
+
+@pytest.mark.parametrize("name", reference.load().tables())
 def test_tables_follow_the_schema_in_order(facts, name):
-    table = getattr(facts, f"{name}_table")()
+    table = facts.tables()[name]
     assert table.schema.equals(TABLES[name].arrow())
     order = list(TABLES[name].order)
     rows = [

@@ -15,6 +15,7 @@ from typing import Any
 
 import pyarrow as pa
 
+from collaparte.reference.published import PublishedDoubling, PublishedMember, meant_by
 from collaparte.reference.rows import (
     Abbreviation,
     Crook,
@@ -56,6 +57,8 @@ FILES = (
     "part_names",
     "part_name_words",
     "sizes",
+    "doubling_pairs",
+    "doubling_members",
 )
 """Names of the files, without `.csv`; each is a field of `Reference`."""
 
@@ -74,6 +77,8 @@ class Reference:
         Rows in the order of the file.
     term_variants, direction_words, plain_words, glyphs
         Rows in the order of the file: the words of scores besides the terms.
+    doubling_pairs, doubling_members
+        Rows in the order of the file: combinations of instruments that handbooks speak of.
     """
 
     instruments: Mapping[str, Instrument]
@@ -94,6 +99,18 @@ class Reference:
     part_names: tuple[PartName, ...]
     part_name_words: tuple[PartNameWord, ...]
     sizes: tuple[Size, ...]
+    doubling_pairs: tuple[PublishedDoubling, ...]
+    doubling_members: tuple[PublishedMember, ...]
+
+    def tables(self) -> dict[str, pa.Table]:
+        """Every table of reference data by name."""
+        return {
+            "instruments": self.instruments_table(),
+            "register_bands": self.register_bands_table(),
+            "dynamics": self.dynamics_table(),
+            "published_doublings": self.published_doublings_table(),
+            "published_members": self.published_members_table(),
+        }
 
     def instruments_table(self) -> pa.Table:
         """The `instruments` table, one row an instrument, voice or group."""
@@ -133,6 +150,50 @@ class Reference:
             },
         )
 
+    def dynamics_table(self) -> pa.Table:
+        """The `dynamics` table, one row a mark of the scale."""
+        rows = self.dynamics.values()
+        return _table(
+            "dynamics",
+            {
+                "mark": [row.mark for row in rows],
+                "degree": [row.degree for row in rows],
+                "meaning": [row.meaning for row in rows],
+                "source": [row.source for row in rows],
+            },
+        )
+
+    def published_doublings_table(self) -> pa.Table:
+        """The `published_doublings` table, one row a combination of instruments."""
+        rows = self.doubling_pairs
+        return _table(
+            "published_doublings",
+            {
+                "pair_id": [row.pair_id for row in rows],
+                "kind": [row.kind for row in rows],
+                "parts": [row.parts for row in rows],
+                "span_octaves": [row.span_octaves for row in rows],
+                "verdict": [row.verdict for row in rows],
+                "context": [row.context or None for row in rows],
+                "stated_effect": [row.stated_effect or None for row in rows],
+                "source": [row.source for row in rows],
+            },
+        )
+
+    def published_members_table(self) -> pa.Table:
+        """The `published_members` table, one row a member of a combination."""
+        rows = self.doubling_members
+        return _table(
+            "published_members",
+            {
+                "pair_id": [row.pair_id for row in rows],
+                "level": [row.level for row in rows],
+                "count": [row.count for row in rows],
+                "instrument": [row.instrument for row in rows],
+                "words": [sorted(set(meant_by(row.instrument, self.groups))) for row in rows],
+            },
+        )
+
 
 @cache
 def load() -> Reference:
@@ -158,6 +219,8 @@ def load() -> Reference:
         part_names=tuple(map(PartName.of, file_rows("part_names"))),
         part_name_words=tuple(map(PartNameWord.of, file_rows("part_name_words"))),
         sizes=tuple(map(Size.of, file_rows("sizes"))),
+        doubling_pairs=tuple(map(PublishedDoubling.of, file_rows("doubling_pairs"))),
+        doubling_members=tuple(map(PublishedMember.of, file_rows("doubling_members"))),
     )
 
 

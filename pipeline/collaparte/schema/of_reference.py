@@ -6,6 +6,7 @@ from collaparte.schema.columns import (
     FLAG,
     SMALL,
     TEXT,
+    WORDS,
     TableSchema,
 )
 from collaparte.schema.declaring import column, optional
@@ -44,6 +45,47 @@ REGISTER_BANDS = TableSchema(
         column("source", TEXT, "source"),
     ),
     ("key", "scheme", "sounding_low"),
+)
+
+DYNAMICS = TableSchema(
+    "dynamics",
+    "one mark of the scale of dynamics",
+    (
+        column("mark", TEXT, "the mark as printed"),
+        column("degree", SMALL, "1 pppp to 10 ffff; ordinal", "degrees"),
+        column("meaning", TEXT, "what it stands for"),
+        column("source", TEXT, "source"),
+    ),
+    ("degree",),
+)
+
+PUBLISHED_DOUBLINGS = TableSchema(
+    "published_doublings",
+    "one combination of instruments that a handbook speaks of",
+    (
+        column("pair_id", TEXT, "short name of the combination"),
+        column("kind", TEXT, "unison, octave, parallel_thirds or parallel_sixths"),
+        column("parts", SMALL, "parts that it takes", "parts"),
+        optional("span_octaves", SMALL, "octaves from its lowest to its highest", "octaves"),
+        column("verdict", TEXT, "recommended, possible, rare or avoid"),
+        optional("context", TEXT, "where it holds"),
+        optional("stated_effect", TEXT, "what the source says of the effect"),
+        column("source", TEXT, "source"),
+    ),
+    ("pair_id",),
+)
+
+PUBLISHED_MEMBERS = TableSchema(
+    "published_members",
+    "one member of such a combination",
+    (
+        column("pair_id", TEXT, "the combination"),
+        optional("level", SMALL, "octaves above its lowest; null: not stated", "octaves"),
+        column("count", SMALL, "players or parts", "parts"),
+        column("instrument", TEXT, "instrument or group as the rules name it"),
+        column("words", WORDS, "keys of instruments and families that it stands for"),
+    ),
+    ("pair_id", "level", "instrument"),
 )
 
 SETTINGS = TableSchema(

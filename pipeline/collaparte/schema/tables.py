@@ -15,7 +15,14 @@ from collaparte.schema.of_measures import (
     SONORITY_MEMBERS,
     UNISON_GROUPS,
 )
-from collaparte.schema.of_reference import INSTRUMENTS, REGISTER_BANDS, SETTINGS
+from collaparte.schema.of_reference import (
+    DYNAMICS,
+    INSTRUMENTS,
+    PUBLISHED_DOUBLINGS,
+    PUBLISHED_MEMBERS,
+    REGISTER_BANDS,
+    SETTINGS,
+)
 from collaparte.schema.of_scores import (
     BARS,
     DIRECTIONS,
@@ -26,6 +33,7 @@ from collaparte.schema.of_scores import (
     PLAY_ORDER,
     REMARKS,
 )
+from collaparte.schema.of_textures import LAYER_SPANS, LAYERS, TEXTURE_PASSAGES, TEXTURES
 
 TABLES = MappingProxyType(
     {
@@ -47,8 +55,15 @@ TABLES = MappingProxyType(
             SONORITIES,
             SONORITY_MEMBERS,
             REGISTER_USE,
+            LAYERS,
+            LAYER_SPANS,
+            TEXTURES,
+            TEXTURE_PASSAGES,
             INSTRUMENTS,
             REGISTER_BANDS,
+            DYNAMICS,
+            PUBLISHED_DOUBLINGS,
+            PUBLISHED_MEMBERS,
             SETTINGS,
             REMARKS,
         )

@@ -63,7 +63,7 @@ def commit(
         movement_id and tables of each movement, in any order; a table that is left out is
         without rows.
     common
-        The tables that belong to no movement: `instruments`, `register_bands`, `settings`.
+        The tables that belong to no movement: reference data and `settings`.
     threads
         Objects that are written at a time; they come out the same.
 
