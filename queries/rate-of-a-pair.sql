@@ -45,7 +45,7 @@
 --   - {name: e, numerator: 100 times stretches, denominator: bars}
 
 WITH named AS MATERIALIZED (
-    SELECT line_key, movement_key, work_id, sounding_ticks, words
+    SELECT line_key, movement_key, work_id, composer, sounding_ticks, words
     FROM named_lines() AS line
     JOIN chosen_movements($every_movement) USING (movement_key)
 ),
@@ -61,24 +61,33 @@ pairs AS MATERIALIZED (
 ),
 
 own AS MATERIALIZED (
-    SELECT line_key, movement_key, work_id, sounding_ticks
+    SELECT line_key, movement_key, work_id, composer, sounding_ticks
     FROM named
     WHERE list_contains(words, $instrument) AND work_id IN (SELECT work_id FROM pairs)
 ),
 
 sounding AS (
-    SELECT work_id, sum(sounding_ticks) AS sounding_ticks FROM own GROUP BY work_id
+    SELECT work_id, any_value(composer) AS composer, sum(sounding_ticks) AS sounding_ticks
+    FROM own
+    GROUP BY work_id
 ),
 
--- Sonorities of each line in which a line of the partner sounds too.
+-- Sonorities of each line in which a partner other than itself sounds too.
+partners_sounding AS (
+    SELECT sonority_key, min(line_key) AS first_line, max(line_key) AS last_line
+    FROM sonority_members
+    WHERE line_key IN (SELECT partner_line_key FROM pairs)
+    GROUP BY sonority_key
+),
+
 together AS (
     SELECT work_id, sum(ticks) AS together_ticks
     FROM (
-        SELECT DISTINCT pairs.work_id, pairs.line_key, a.sonority_key, a.ticks
-        FROM pairs
-        JOIN sonority_members AS a ON a.line_key = pairs.line_key
-        JOIN sonority_members AS b
-            ON b.line_key = partner_line_key AND b.sonority_key = a.sonority_key
+        SELECT DISTINCT work_id, line_key, sonority_key, ticks
+        FROM sonority_members
+        JOIN own USING (line_key)
+        JOIN partners_sounding USING (sonority_key)
+        WHERE line_key <> first_line OR line_key <> last_line
     )
     GROUP BY work_id
 ),
@@ -106,34 +115,45 @@ doubled AS (
     GROUP BY work_id
 ),
 
--- Bars of each line: a note counts in every bar that it lasts into.
+-- Bars of each line: a note counts in every bar that it lasts into. Few notes outlast their bar.
+sounding_notes AS MATERIALIZED (
+    SELECT
+        own.movement_key,
+        own.work_id,
+        line_key,
+        note_key,
+        onset_ticks,
+        onset_ticks + duration_ticks AS end_ticks,
+        bars.bar_index AS first_bar,
+        bars.start_ticks + length_ticks AS end_of_bar
+    FROM notes
+    JOIN own USING (line_key)
+    JOIN bars USING (bar_key)
+    WHERE NOT is_grace AND NOT is_cue
+),
+
 bars_of_lines AS (
     SELECT work_id, sum(greatest(0, last_bar - greatest(first_bar - 1, reached)))::BIGINT AS bars
     FROM (
         SELECT
             work_id,
-            note.bar_index AS first_bar,
-            bars.bar_index AS last_bar,
-            coalesce(max(bars.bar_index) OVER (
+            first_bar,
+            last_bar,
+            coalesce(max(last_bar) OVER (
                 PARTITION BY line_key
-                ORDER BY note.onset_ticks, note.note_key
+                ORDER BY onset_ticks, note_key
                 ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
             ), -1) AS reached
         FROM (
-            SELECT
-                own.movement_key,
-                own.work_id,
-                line_key,
-                note_key,
-                bar_index,
-                onset_ticks,
-                onset_ticks + duration_ticks AS end_ticks
-            FROM notes
-            JOIN own USING (line_key)
-            WHERE NOT is_grace AND NOT is_cue
-        ) AS note
-        ASOF JOIN bars
-            ON note.movement_key = bars.movement_key AND note.end_ticks > bars.start_ticks
+            SELECT work_id, line_key, note_key, onset_ticks, first_bar, first_bar AS last_bar
+            FROM sounding_notes
+            WHERE end_ticks <= end_of_bar
+            UNION ALL
+            SELECT work_id, line_key, note_key, onset_ticks, first_bar, bars.bar_index
+            FROM (SELECT * FROM sounding_notes WHERE end_ticks > end_of_bar) AS long
+            ASOF JOIN bars
+                ON long.movement_key = bars.movement_key AND long.end_ticks > bars.start_ticks
+        )
     )
     GROUP BY work_id
 ),
@@ -151,8 +171,6 @@ works AS (
         coalesce(doubled_ticks, 0) / nullif(together_ticks, 0) AS f2,
         100 * coalesce(stretches, 0) / nullif(bars, 0) AS e
     FROM sounding
-    JOIN (SELECT work_id, any_value(composer) AS composer FROM movements GROUP BY work_id)
-        USING (work_id)
     LEFT JOIN together USING (work_id)
     LEFT JOIN doubled USING (work_id)
     LEFT JOIN bars_of_lines USING (work_id)

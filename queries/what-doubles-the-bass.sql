@@ -2,7 +2,7 @@
 -- for: whoever studies how a composer lays out the bass
 -- answers: >
 --   One row a bass instrument, partner and interval. The bass is whichever line sounds the lowest
---   pitch at the moment; where several do, each is. The share is the mean over works of the share
+--   pitch at the moment; where several do, each is, and their times are summed. The share is the mean over works of the share
 --   of the time in which the instrument is the bass that the partner plays the same line so many
 --   semitones away.
 -- parameters:
@@ -42,37 +42,28 @@ WITH named AS MATERIALIZED (
     WHERE bare_name IS NOT NULL
 ),
 
--- The notes on the lowest pitch of each sonority.
 bass AS MATERIALIZED (
-    SELECT
-        work_id,
-        bare_name AS instrument,
-        sonority_key,
-        note_key,
-        sonorities.start_ticks,
-        sonorities.ticks
-    FROM sonority_members AS member
-    JOIN sonorities USING (sonority_key)
+    SELECT work_id, bare_name AS instrument, line_key, sonority_key, note_key, start_ticks, ticks
+    FROM sonority_members
     JOIN named USING (line_key)
-    WHERE member.midi = lowest AND ($instrument IS NULL OR list_contains(words, $instrument))
+    WHERE is_lowest AND ($instrument IS NULL OR list_contains(words, $instrument))
 ),
 
 bass_time AS (
     SELECT work_id, instrument, sum(ticks) AS bass_ticks
-    FROM (SELECT DISTINCT work_id, instrument, sonority_key, ticks FROM bass)
+    FROM bass
     GROUP BY ALL
 ),
 
 doubled AS (
     SELECT work_id, instrument, partner, interval_semitones, sum(ticks) AS ticks
     FROM (
-        SELECT DISTINCT
+        SELECT
             bass.work_id,
             bass.instrument,
             partner.bare_name AS partner,
             interval_semitones,
-            bass.sonority_key,
-            bass.ticks
+            any_value(bass.ticks) AS ticks
         FROM bass
         JOIN doubled_notes AS note USING (note_key)
         JOIN named AS partner ON partner.line_key = partner_line_key
@@ -81,6 +72,9 @@ doubled AS (
             AND (strict OR NOT $strict)
             AND bass.start_ticks >= note.start_ticks
             AND bass.start_ticks < note.start_ticks + note.ticks
+        GROUP BY
+            bass.work_id, bass.instrument, partner.bare_name, interval_semitones,
+            bass.line_key, bass.sonority_key
     )
     GROUP BY ALL
 ),

@@ -23,9 +23,10 @@ SELECT
         AS in_continuo
 FROM lines
 LEFT JOIN (
-    SELECT sized.key AS instrument, max(instruments.key) AS generic_key
-    FROM (SELECT DISTINCT instrument AS key FROM lines) AS sized
-    JOIN instruments ON generic AND starts_with(sized.key, instruments.key || '-')
+    SELECT sized.key AS instrument, max(general.key) AS generic_key
+    FROM instruments AS sized
+    JOIN instruments AS general
+        ON general.generic AND starts_with(sized.key, general.key || '-')
     GROUP BY sized.key
 ) USING (instrument);
 
