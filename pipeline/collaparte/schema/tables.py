@@ -33,7 +33,6 @@ from collaparte.schema.of_scores import (
     PLAY_ORDER,
     REMARKS,
 )
-from collaparte.schema.of_textures import LAYER_SPANS, LAYERS, TEXTURE_PASSAGES, TEXTURES
 
 TABLES = MappingProxyType(
     {
@@ -55,10 +54,6 @@ TABLES = MappingProxyType(
             SONORITIES,
             SONORITY_MEMBERS,
             REGISTER_USE,
-            LAYERS,
-            LAYER_SPANS,
-            TEXTURES,
-            TEXTURE_PASSAGES,
             INSTRUMENTS,
             REGISTER_BANDS,
             DYNAMICS,
