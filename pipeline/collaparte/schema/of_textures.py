@@ -1,0 +1,117 @@
+"""The tables of layers and textures."""
+
+from __future__ import annotations
+
+from collaparte.schema.columns import DEGREE, FLAG, INDEX, KEY, REAL, SMALL, TEXT, TICK, WORD
+from collaparte.schema.declaring import BAR, column, optional, table
+
+_SPAN = (
+    column("start_bar_index", INDEX, "first bar"),
+    column("end_bar_index", INDEX, "last bar"),
+    column("start_bar_key", KEY, "key of the first bar"),
+    column("start_bar", WORD, "number of the first bar as printed"),
+    column("end_bar", WORD, "number of the last bar as printed"),
+    column("bars", INDEX, "bars", "bars"),
+)
+
+_LINE_MEASURES = (
+    column("sounding_share", REAL, "time in which it sounds ÷ time of the window", "share"),
+    column("attacks", REAL, "notes that begin in the window", "notes a bar"),
+    column("moves", REAL, "of them those on another pitch than the one before", "notes a bar"),
+    column("held", REAL, "time of long notes ÷ its sounding time", "share"),
+    column("repeated", REAL, "time of repeated notes ÷ its sounding time", "share"),
+    column("figured", REAL, "time of notes of figures ÷ its sounding time", "share"),
+    column("leaps", REAL, "steps of three semitones and more ÷ all steps", "share"),
+    column("kept_rhythm", REAL, "bars of the window with the rhythm of the bar before", "share"),
+    column("highest", REAL, "time in which no line is higher ÷ sounding time of all", "share"),
+    column("lowest", REAL, "time in which no line is lower ÷ sounding time of all", "share"),
+)
+
+LAYERS = table(
+    "layers",
+    "one line in one bar, with the layer that it is part of",
+    ("bar_index", "line_key"),
+    *BAR,
+    column("line_key", KEY, "the line"),
+    optional("instrument", WORD, "instrument of the line"),
+    optional("family", WORD, "family of that instrument"),
+    column("ensemble", WORD, "chorus, solo_voice, section or player"),
+    column("layer", SMALL, "number of the layer in the bar, from 0, from the top of the score"),
+    column("layer_lines", SMALL, "lines in that layer", "lines"),
+    column("layer_span_key", KEY, "span of the layer that the bar belongs to"),
+    column("pitch_line", SMALL, "number within the layer; lines of one number share pitches"),
+    column("role", WORD, "role of the layer: leading_line, countermelody, bass, …"),
+    column("part_kind", WORD, "line, sustained, repeated, figured or chords"),
+    column("leads", FLAG, "the line with the greatest lead score of the bar"),
+    column("lead_score", REAL, "sum of the weighted evidence that it leads (lead_weights.csv)"),
+    column("sounding_ticks", TICK, "time in which it sounds in the bar itself", "ticks"),
+    *_LINE_MEASURES,
+    optional("nearest_line_key", KEY, "line of the bar at the least distance; null where alone"),
+    optional("nearest_distance", REAL, "1 − max(rhythm, pitch) to that line, 0 to 1"),
+    optional("nearest_rhythm", REAL, "onsets in common with it ÷ onsets of either", "share"),
+    optional("nearest_pitch", REAL, "likeness of pitch with it, 0 to 1"),
+)
+
+LAYER_SPANS = table(
+    "layer_spans",
+    "one layer as long as it keeps its lines and its role",
+    ("layer_span_key",),
+    column("layer_span_key", KEY, "key of the span"),
+    *_SPAN,
+    column("role", WORD, "role of the layer"),
+    column("part_kind", WORD, "kind of most of the time of its lines in the first bar"),
+    column("lines", SMALL, "lines in the layer", "lines"),
+    column("instruments", TEXT, "their instruments, sorted"),
+    column("leads_bars", INDEX, "bars in which a line of it has the greatest lead score", "bars"),
+    column("sounding_share", REAL, "mean of the bars: of its line that sounds most", "share"),
+    column("moves", REAL, "mean of the bars: of its line that moves most", "notes a bar"),
+    column("leaps", REAL, "mean of bars and lines", "share"),
+    column("kept_rhythm", REAL, "mean of bars and lines", "share"),
+)
+
+TEXTURES = table(
+    "textures",
+    "one bar, with its texture",
+    ("bar_index",),
+    *BAR,
+    optional("concentration", REAL, "Σ s², s = share of a layer by root of part-time", "share"),
+    optional("one_pitch_class", REAL, "time in which one pitch class sounds ÷ sounding time"),
+    optional("lines", REAL, "leading lines and countermelodies, three at most, ÷ 3", "share"),
+    optional("sustained", REAL, "Σ s over sustained harmony and pedal points", "share"),
+    optional("repeated", REAL, "Σ s over repeated notes", "share"),
+    optional("figured", REAL, "Σ s over figuration", "share"),
+    optional("texture", WORD, "nearest of the seven textures; null: nothing sounds"),
+    optional("next_texture", WORD, "second nearest"),
+    optional("margin", REAL, "(d2 − d1) ÷ (d2 + d1) of their distances; under 0.1: between two"),
+    optional("passage_texture", WORD, "texture when a change has a cost"),
+    optional("handbook_word", WORD, "a word for reading, by rule from the roles"),
+    column("layers", SMALL, "layers of the bar", "layers"),
+    column("present_lines", SMALL, "lines that play in the bar", "lines"),
+    column("onsets_per_quarter", REAL, "different onsets ÷ length of the bar", "onsets a quarter"),
+    column("pace", WORD, "slow, moderate or fast, by onsets a quarter"),
+    optional("pitches", REAL, "mean number of pitches while anything sounds", "pitches"),
+    optional("fullness", WORD, "thin, medium or full, by pitches"),
+    optional("spread_semitones", REAL, "mean distance of highest and lowest pitch", "semitones"),
+    optional("lowest", SMALL, "lowest pitch of the bar", "MIDI"),
+    optional("highest", SMALL, "highest pitch of the bar", "MIDI"),
+    optional("weight", REAL, "lines that play ÷ lines of the movement", "share"),
+    optional("background", WORD, "sustained, repeated, figured, joined by +; none"),
+    optional("woodwind_share", REAL, "part-time of the woodwind ÷ part-time of all", "share"),
+    optional("brass_share", REAL, "the same of the brass", "share"),
+    optional("string_share", REAL, "the same of bowed strings", "share"),
+    optional("voice_share", REAL, "the same of voices", "share"),
+    column("chorus_present", FLAG, "a line of the chorus sounds"),
+    optional("dynamic_degree", DEGREE, "mean of the notes that begin around the bar", "degrees"),
+)
+
+TEXTURE_PASSAGES = table(
+    "texture_passages",
+    "one run of bars with one passage_texture",
+    ("passage_key",),
+    column("passage_key", KEY, "key of the passage, in order of time"),
+    *_SPAN,
+    column("texture", WORD, "passage_texture of its bars"),
+    column("mean_margin", REAL, "mean margin of its bars, 0 to 1"),
+    column("same_bars", INDEX, "bars of it whose own texture is the passage's", "bars"),
+    column("leading_instruments", TEXT, "instruments that lead in it, sorted"),
+)
