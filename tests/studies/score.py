@@ -162,37 +162,69 @@ def _place_line(
 
 
 def _place_words(score: Score, scene: Composed) -> None:
-    syllables = _syllables(scene.scene.text)
+    clauses = _clauses(scene.scene.text)
     for played in scene.played:
-        if instrument_in(score.part_of(played.seat), 1).family != "voice" or not syllables:
+        if instrument_in(score.part_of(played.seat), 1).family != "voice" or not clauses:
             continue
-        given = _fitted(syllables, len(played.notes))
-        for note, syllable in zip(played.notes, given, strict=False):
-            score.lyrics[played.seat, note.onset] = syllable
+        for note, syllable in zip(played.notes, _fitted(clauses, len(played.notes)), strict=True):
+            if syllable:
+                score.lyrics[played.seat, note.onset] = syllable
 
 
-def _syllables(text: str) -> list[Syllable]:
-    found = []
-    for word in text.split():
-        pieces = word.split("-")
-        for place, piece in enumerate(pieces):
-            first, last = place == 0, place == len(pieces) - 1
-            syllabic = (
-                "single" if first and last else "begin" if first else "end" if last else "middle"
-            )
-            found.append(Syllable(piece, syllabic))
+def _clauses(text: str) -> list[list[Syllable]]:
+    """The syllables of a text, clause by clause."""
+    found: list[list[Syllable]] = []
+    for clause in text.split(","):
+        syllables = []
+        for word in clause.split():
+            pieces = word.split("-")
+            for place, piece in enumerate(pieces):
+                first, last = place == 0, place == len(pieces) - 1
+                syllabic = (
+                    "single" if first and last else "begin" if first else "end" if last
+                    else "middle"
+                )  # fmt: skip
+                syllables.append(Syllable(piece, syllabic))
+        if syllables:
+            end = syllables[-1]
+            syllables[-1] = Syllable(f"{end.text},", end.syllabic)
+            found.append(syllables)
     return found
 
 
-def _fitted(syllables: list[Syllable], notes: int) -> list[Syllable]:
-    """As many whole words as the notes hold; the last syllable is drawn over the rest."""
-    rounds = (syllables * (notes // len(syllables) + 1))[:notes]
-    while rounds and rounds[-1].syllabic in ("begin", "middle"):
-        rounds.pop()
-    if len(rounds) < notes and rounds:
-        last = rounds[-1]
-        rounds[-1] = Syllable(last.text, last.syllabic, drawn=True)
-    return rounds
+def _fitted(clauses: list[list[Syllable]], notes: int) -> list[Syllable | None]:
+    """A syllable for each note, or None where the one before is sung on.
+
+    The text comes as often as it fits, then the last of its clauses that still fit; what is left
+    over is sung on the last syllables of clauses.
+    """
+    size = sum(map(len, clauses))
+    sung = clauses * (notes // size)
+    left = notes - size * (notes // size)
+    if sung:
+        more: list[list[Syllable]] = []
+        for clause in reversed(clauses):
+            if len(clause) <= left:
+                more.insert(0, clause)
+                left -= len(clause)
+        sung = sung + more
+    else:
+        for clause in clauses:
+            if len(clause) <= left:
+                sung.append(clause)
+                left -= len(clause)
+            else:
+                break
+    found: list[Syllable | None] = []
+    for place, clause in enumerate(sung):
+        later = len(sung) - 1 - place
+        drawn = left // len(sung) + (later < left % len(sung))
+        end = clause[-1]
+        found += clause[:-1]
+        shown = end.text if later else f"{end.text[:-1]}."
+        found.append(Syllable(shown, end.syllabic, drawn=drawn > 0))
+        found += [None] * drawn
+    return found
 
 
 def _place_dynamics(score: Score, scene: Composed) -> None:

@@ -126,11 +126,27 @@ def test_the_chorus_has_words_and_no_staff_is_empty(stem: str) -> None:
         )
         if part.get("id") in ("S", "A", "T", "B"):
             syllables = [text(note, "lyric/text") for note in sounding]
-            assert len([syllable for syllable in syllables if syllable]) >= 30
+            assert len([syllable for syllable in syllables if syllable]) >= 25
     for voice in "SATB":
         for one, two in itertools.pairwise(root.iterfind(f"part[@id='{voice}']//lyric")):
             goes_on = text(one, "syllabic") in ("begin", "middle")
             assert goes_on == (text(two, "syllabic") in ("middle", "end"))
+
+
+@each_study
+def test_there_is_time_to_change_the_instrument(stem: str) -> None:
+    quarters = truth_of(stem)["quarters_per_bar"]
+    for row in truth_of(stem)["instrument_changes"]:
+        notes = [
+            note
+            for (part, _, _), found in voices_of(stem).items()
+            if part == row["part"]
+            for note in found
+        ]
+        change = (row["bar"] - 1) * quarters
+        before = [note.end for note in notes if note.onset < change]
+        after = [note.onset for note in notes if note.onset >= change]
+        assert min(after) - max(before) >= 2 * quarters
 
 
 @each_study

@@ -68,8 +68,8 @@ LIBRARY_STAIRS = Study(
                 lead("song", "A", "h q q | q q h | q. e q q | h h",
                      (Copy("cl1"), Copy("va1"), Copy("cl2")), low=59, high=72),
                 *background("held", ("hn1", "hn2", "tbn"), {}, 62, low=48),
-                ground("bass", "vc", "h h | q q h", (Copy("bn"), Copy("cbn", -1), Copy("db", -1)),
-                       low=48, high=61),
+                ground("bass", "vc", "h h | q q h", (Copy("bn"), Copy("db", -1),
+                       Copy("cbn", -1, bars=(1, 4))), low=48, high=61),
             ),
             "p", leading="mf", text="Each stair is a shelf and each shelf is a voy-age, climb with "
             "a can-dle and read,",
@@ -81,7 +81,8 @@ LIBRARY_STAIRS = Study(
             {
                 "B": (Copy("bn"), Copy("cbn", -1)),
                 "A": (Copy("cl1", -1), Copy("cl2", -1)),
-                "S": (Copy("fl", 1), Copy("fl2", 1), Copy("ob"), Copy("mnd", 0, "reiterated"),
+                "S": (Copy("fl", 1), Copy("fl2", 1, bars=(1, 4)), Copy("ob"),
+                      Copy("mnd", 0, "reiterated"),
                       Copy("cro", 2, bars=(5, 8))),
                 "T": (Copy("hn1"), Copy("hn2")),
             },

@@ -64,7 +64,7 @@ ROPE_WALK = Study(
             "h q q | q q h | h h | q q h",
             {
                 "B": (Copy("bn", -1), Copy("btb")),
-                "A": (Copy("cl", -1), Copy("cl2", -1)),
+                "A": (Copy("cl", -1), Copy("cl2", -1, bars=(1, 4))),
                 "S": (Copy("fl", 1), Copy("ob"), Copy("vn2", 0, "reiterated")),
                 "T": (Copy("hn1"), Copy("hn2")),
             },

@@ -54,7 +54,7 @@ WINTER_MOORINGS = Study(
                 lead("snow", "vn1", "h q q | q. e h | q q q q | h. rq",
                      (Copy("ob1"), Copy("ob2"), Copy("fl", 1)), low=65),
                 counter("ice", "vc", "q q h | h q q | q. e q q | h h",
-                        (Copy("hn"), Copy("cl"), Copy("bcl")), low=50, high=65),
+                        (Copy("hn"), Copy("cl"), Copy("bcl", bars=(1, 4))), low=50, high=65),
                 pedal("deep", "db", "w", (Copy("sar"), Copy("wt", 1)), low=28, high=48),
             ),
             "p", swell="crescendo",
