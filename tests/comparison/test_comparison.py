@@ -338,7 +338,7 @@ def test_a_pair_that_no_work_calls_for(tmp_path: Path) -> None:
     comparison = compared(tmp_path, [Piece("a", DUET)], partner="bassoon")
     assert rows(comparison) == []
     assert "in 0 movements of 0 works" in comparison.method
-    assert [len(section[1].fetchall()) for section in comparison.sections()] == [0, 0, 0, 0]
+    assert not any(section[1].fetchall() for section in comparison.sections())
 
 
 @pytest.mark.parametrize(

@@ -87,6 +87,8 @@ _SHARES = (
     "pooled",
     "difference",
 )
+_FIGURES = (*_SHARES[:-1], "works", "movements", "difference", "p", "q")
+"""What a table for reading shows of each rate."""
 
 Section = tuple[str, duckdb.DuckDBPyRelation, Mapping[str, str]]
 """A heading, a table and the units of its columns."""
@@ -116,29 +118,38 @@ class Comparison:
     method: str
 
     def sections(self) -> list[Section]:
-        """The table for reading, one section a rate, then the encodings.
+        """The answer for reading: a section a rate, lift, remarks on the rows, the encodings.
 
-        Columns that say the same in every row, or nothing, are left out.
+        Columns that say the same in every row, or nothing, are left out; a remark on several
+        rows of a group stands once.
         """
         rows = self.table.to_arrow_table()
-        kept = [
-            name
-            for name in rows.column_names
-            if name not in ("rate", "numerator", "denominator")
-            and rows[name].null_count < max(len(rows), 1)
-            and (name not in ("line", "partner", "stratum") or len(rows[name].unique()) > 1)
+        said = [name for name in rows.column_names if rows[name].null_count < max(len(rows), 1)]
+        apart = [name for name in ("line", "partner", "stratum") if len(rows[name].unique()) > 1]
+        whom = ", ".join((rows.column_names[1], *apart))
+        figures = ", ".join((whom, "kind", *(name for name in _FIGURES if name in said)))
+        sections: list[Section] = [
+            (
+                f"{rate.name} = {rate.in_words}",
+                self.table.filter(f"rate = '{rate.name}'").select(figures),
+                {} if rate.name == "E" else dict.fromkeys(_SHARES, "share"),
+            )
+            for rate in RATES
         ]
-        columns = ", ".join(kept) or "rate"
-        shares = dict.fromkeys(_SHARES, "share")
+        if "lift" in said:
+            lift = self.table.filter(f"rate = '{RATES[0].name}'")
+            columns = f"{whom}, kind, lift, ratio_to_shift"
+            sections.append(
+                ("Lift on the harmony null, ratio to the shift null", lift.select(columns), {})
+            )
+        remarks = self.table.filter("remarks IS NOT NULL").aggregate(
+            f"{whom}, string_agg(DISTINCT rate, ', ' ORDER BY rate) AS rates, "
+            "string_agg(DISTINCT kind, ', ' ORDER BY kind) AS kinds, remarks",
+            f"{whom}, remarks",
+        )
+        sections.append(("Remarks on these rows", remarks.order("ALL"), {}))
         return [
-            *(
-                (
-                    f"{rate.name} = {rate.in_words}",
-                    self.table.filter(f"rate = '{rate.name}'").select(columns),
-                    {} if rate.name == "E" else shares,
-                )
-                for rate in RATES
-            ),
+            *sections,
             (
                 "What the encodings lack: shares of time without instrument, dynamic, register",
                 self.encodings,
