@@ -13,7 +13,7 @@ from collaparte.readers.vocabulary import Entry, narrowest
 
 _ROMAN = {"I": 1, "II": 2, "III": 3, "IV": 4, "V": 5, "VI": 6, "VII": 7, "VIII": 8}
 _NUMBER = re.compile(
-    r"(\d{1,2}|[ivx]+)(?:o|a|er|ers|re|e|me|eme|de|st|nd|rd|th|mo|ma|do|da|zo|za|to|ta|º|ª|°)?"
+    r"(\d{1,2}|[ivx]+)(?:o|a|er|ers|re|rs|ds|e|me|eme|de|st|nd|rd|th|mo|ma|do|da|zo|za|to|ta|º|ª|°)?"
 )
 _NUMBERED_FAMILIES = frozenset({"woodwind", "brass", "percussion", "plucked"})
 _MOST_PLAYERS = 12

@@ -218,7 +218,7 @@ DIRECTIONS = table(
     *BAR,
     column("onset_ticks", TICK, "place in written order", "ticks"),
     column("onset_quarters", REAL, "place", "quarters"),
-    optional("end_ticks", TICK, "end of a hairpin or a dashed line", "ticks"),
+    optional("end_ticks", TICK, "end of a hairpin, a line or of bars left empty", "ticks"),
     column("part_index", SMALL, "part that it stands in"),
     optional("staff", SMALL, "staff that it is written for; null: the whole part"),
     optional("voice", WORD, "voice that it is written for"),

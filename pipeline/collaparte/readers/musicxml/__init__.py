@@ -21,7 +21,7 @@ from collaparte.readers.sayings import Sayings, sayings_of
 from collaparte.readers.states import Dynamics, dynamics_of, rests_before, terms_in_force
 from collaparte.readers.unread import movements_table
 from collaparte.readers.vocabulary import Vocabulary, vocabulary_of
-from collaparte.readers.worded_doublings import Candidate, worded_doublings
+from collaparte.readers.worded_doublings import Candidate, not_notated, worded_doublings
 from collaparte.readers.works import work_of
 from collaparte.reference import Reference
 from collaparte.remarks import Remark, remarks_table
@@ -60,7 +60,9 @@ def read_musicxml(
     events = placed(score, parts, sayings, reference, settings)
     ensembles, findings = _ensembles(score, parts, events, movement, reference, settings)
     dynamics = _dynamics(score, sayings, events, parts, settings, vocabulary_of(reference))
-    targets, ends = _doubling_words(score, sayings, events, ensembles, dynamics, reference)
+    targets, ends, unwritten = _doubling_words(
+        score, sayings, events, ensembles, dynamics, reference
+    )
     bars = BarTables(movement.movement_id, score, sayings, ends, targets, reference)
     maker = PartTables(
         movement.movement_id, score, parts, events, ensembles, bars, reference, settings
@@ -69,7 +71,7 @@ def read_musicxml(
     techniques = _techniques(score, sayings, events, parts, tremolo & ~counted, reference)
     notes = maker.notes_table(dynamics, techniques)
     lines = maker.lines_table()
-    everything = [*remarks, *score.remarks, *part_remarks, *events.remarks, *findings]
+    everything = [*remarks, *score.remarks, *part_remarks, *events.remarks, *findings, *unwritten]
     composer = movement.composer or score.header.composer
     everything += custom_remarks(score, parts, events, ensembles, reference)
     return {
@@ -189,20 +191,27 @@ def _doubling_words(
     ensembles: tuple[Ensemble, ...],
     dynamics: Dynamics,
     reference: Reference,
-) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
-    """For every direction the line that its words double (-1: none), and its end (-1: a point)."""
+) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64], list[Remark]]:
+    """For every direction the line that its words double (-1: none), and its end (-1: a point).
+
+    The remarks name the parts that leave bars empty under such words.
+    """
     ends = score.directions.end.copy()
     ends[list(dynamics.ends)] = list(dynamics.ends.values())
     targets = np.full(len(ends), -1, np.int64)
     signs = signs_of(score.directions, sayings, "doubling")
-    if signs:
-        timeline = score.timeline
-        last = int(timeline.bar_start[-1] + timeline.bar_length[-1])
-        for found in worded_doublings(
-            signs, places_of(events.events), last, _candidates(events, ensembles), reference
-        ):
-            targets[found.direction], ends[found.direction] = found.target, found.end
-    return targets, ends
+    if not signs:
+        return targets, ends, []
+    found = worded_doublings(
+        signs,
+        places_of(events.events),
+        _bar_lines(score),
+        _candidates(events, ensembles),
+        reference,
+    )
+    for item in found:
+        targets[item.direction], ends[item.direction] = item.target, item.end
+    return targets, ends, not_notated(signs, found)
 
 
 def _candidates(events: Placed, ensembles: tuple[Ensemble, ...]) -> list[Candidate]:
