@@ -188,4 +188,5 @@ def _told(kind: str, run: Run, a: LineName, b: LineName) -> Stretch | None:
         run[0][0].onset,
         max(min(x.end, y.end) for x, y in run),
         all(size >= need for size, need in zip(sizes, strict, strict=True)),
+        tuple(run),
     )

@@ -47,6 +47,7 @@ class CountedLine:
     name: LineName
     unit: str
     """Subfamily, or `chorus`: what it is in a group with."""
+    family: str
     notes: list[Note]
 
 
@@ -61,6 +62,8 @@ class Stretch:
     start: int
     end: int
     strict: bool
+    pairs: tuple[tuple[Note, Note], ...] = ()
+    """The matched notes, the bridged ones left out; none for chords."""
 
 
 def lines_of(score: Score) -> list[CountedLine]:
@@ -68,7 +71,7 @@ def lines_of(score: Score) -> list[CountedLine]:
     lines: list[CountedLine] = []
     for place, part in enumerate(score.study.parts):
         found: dict[tuple[int, int, str, bool], dict[int, Note]] = {}
-        units: dict[str, str] = {}
+        units: dict[str, tuple[str, str]] = {}
         for staff, seats in enumerate(part.seats, 1):
             ranked: list[tuple[int, Note]] = []
             for first, seat in enumerate(seats):
@@ -87,7 +90,8 @@ def lines_of(score: Score) -> list[CountedLine]:
             for rank, note in ranked:
                 number = score.scene_at(note.onset)
                 instrument, name = instrument_in(part, number), key_in(part, number)
-                units[name] = "chorus" if instrument.family == "voice" else instrument.subfamily
+                voice = instrument.family == "voice"
+                units[name] = "chorus" if voice else instrument.subfamily, instrument.family
                 alone = score.alone(seats[0], note.onset)
                 key = staff, min(rank, ranks), name, alone
                 line = found.setdefault(key, {})
@@ -97,7 +101,8 @@ def lines_of(score: Score) -> list[CountedLine]:
         lines += [
             CountedLine(
                 LineName(place, part.part_id, staff, rank, instrument_key, alone),
-                units[instrument_key],
+                units[instrument_key][0],
+                units[instrument_key][1],
                 [line[onset] for onset in sorted(line)],
             )
             for (staff, rank, instrument_key, alone), line in sorted(found.items())

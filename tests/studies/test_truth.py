@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+import collaparte
 from collaparte import manifest, measures, readers, reference
 from collaparte.schema import TICKS
 from collaparte.settings import Settings
@@ -226,6 +227,30 @@ def test_low_winds_that_double_the_chorus_are_doubled_notes(stem: str) -> None:
     for key, low_notes in wanted.items():
         doubled = {row["partner_note_key"] for row in rows if row["partner_line_key"] == key}
         assert len(doubled) >= low_notes, found.names[key]
+
+
+@pytest.fixture(scope="module")
+def headlines(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Row]:
+    """The answers to the headline question for the studies, by movement."""
+    store = tmp_path_factory.mktemp("studies")
+    collaparte.build(SCORES, store)
+    answer = collaparte.open(store).ask("low-winds-double-chorus")
+    rows = [dict(zip(answer.columns, row, strict=True)) for row in answer.fetchall()]
+    return {row["movement_id"]: row for row in rows}
+
+
+@each_study
+def test_the_headline_is_what_a_plain_count_gives(stem: str, headlines: dict[str, Row]) -> None:
+    row, planted = headlines[stem], truth_of(stem)["headline"]
+    assert row["sung_quarters"] == planted["sung_quarters"]
+    assert row["doubled_quarters"] == planted["doubled_quarters"]
+    assert row["any_voice_strict"] == pytest.approx(
+        planted["doubled_quarters"] / planted["sung_quarters"]
+    )
+    assert row["voice_time_strict"] == pytest.approx(
+        planted["doubled_voice_quarters"] / planted["sung_voice_quarters"]
+    )
+    assert 0 < row["voice_time_strict"] < row["any_voice_strict"] < 1
 
 
 @each_study

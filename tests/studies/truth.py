@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 
 from studies.counting import stretches
+from studies.headline import headline
 from studies.melody import Note
 from studies.planted import (
     PLAIN,
@@ -50,6 +51,7 @@ def truth_of(score: Score) -> Row:
             if item.kind == "dynamics"
         ],
         "hairpins": _hairpins(score),
+        "headline": headline(score, counted),
         "by_products": by_products(score, planted, counted, names),
     }  # fmt: skip
 
