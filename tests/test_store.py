@@ -348,7 +348,7 @@ def named(*objects: str) -> dict[str, list[str]]:
         (b"[" * 100_000, "is damaged"),
         (b"[1]", "is not of a store of collaparte"),
         (b'{"version": 3}', "is not of a store of collaparte"),
-        ({**POINTER, "format": 2, "tables": {}}, "a store of format 2, this program has format 1"),
+        ({**POINTER, "format": 2, "tables": {}}, "built by another version of collaparte"),
         ({**POINTER, "tables": {"notes": [EMPTY]}}, "a store of format 1"),
         ({**POINTER, "tables": named()}, "a store of format 1"),
         ({**POINTER, "tables": named("../../x.parquet")}, "a store of format 1"),

@@ -95,8 +95,8 @@ def _pointer(root: Path) -> dict[str, Any] | None:
         raise StoreError(f"{path} is not of a store of collaparte")
     if pointer.get("format") != FORMAT_VERSION or not _is_whole(pointer):
         raise StoreError(
-            f"{root}: a store of format {pointer.get('format')}, this program has format "
-            f"{FORMAT_VERSION}: build into another folder, or remove this one"
+            f"{root}: the store was built by another version of collaparte; build into another "
+            "folder, or remove this one"
         )
     return pointer
 
