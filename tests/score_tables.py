@@ -109,7 +109,7 @@ def _notes(
     }
     for row, (_, note) in enumerate(rows):
         for name, value in (note.marks or {}).items():
-            marks[name][row] = value
+            marks.setdefault(name, [None] * len(rows))[row] = value
     numbers = np.arange(len(rows))
     line_numbers = np.array([line for line, _ in rows], np.int64)
     return _filled(
