@@ -96,7 +96,7 @@ def _attempt(study: Study, number: int, start: int, attempt: int) -> Composed:
     for voice in scene.voices:
         try:
             lines[voice.name] = _voice(study, number, result, voice, lines, attempt)
-            _plant(study, number, result, voice, lines[voice.name])
+            _plant(study, number, result, voice, _becomes(lines[voice.name], voice.how))
         except ValueError as error:
             where = f"{study.stem}, scene {number}, voice {voice.name}"
             raise type(error)(f"{where}: {error}") from error
@@ -137,7 +137,7 @@ def _voice(
         [lines[name] for name in voice.below],
         [lines[name] for name in voice.above],
     )
-    return _becomes(compose(places, low, high, manner, around, seed, attempt), voice.how)
+    return compose(places, low, high, manner, around, seed, attempt)
 
 
 def _range(study: Study, number: int, voice: Voice) -> tuple[int, int]:

@@ -400,6 +400,41 @@ def test_every_phrase_ends_on_a_cadence(stem: str) -> None:
         assert (names[-1] in ("I", "i") and names[-2] in ("V", "V7")) or names[-1] == "V"
 
 
+def together(one: list[Sung], two: list[Sung], start: float, end: float) -> float:
+    """Share of the onsets in a stretch at which the two go in unison or octaves."""
+    first = {note.onset: note.midi for note in one if start <= note.onset < end}
+    second = {note.onset: note.midi for note in two if start <= note.onset < end}
+    onsets = first.keys() | second.keys()
+    alike = [
+        onset for onset in first.keys() & second.keys() if (first[onset] - second[onset]) % 12 == 0
+    ]
+    return len(alike) / len(onsets)
+
+
+def test_lines_meet_and_part_where_the_truth_says() -> None:
+    seen = set()
+    for stem in STEMS:
+        voices, span = voices_of(stem), 4 * truth_of(stem)["quarters_per_bar"]
+        for row in truth_of(stem)["meetings"]:
+            one, two = (
+                voices.get((row[side]["part"], row[side]["staff"], row[side]["line"] - 1), [])
+                for side in ("line", "partner")
+            )
+            moment = row["quarter"]
+            shares = []
+            for start, end in ((moment - span, moment), (moment, moment + span)):
+                inside = [[n for n in voice if start <= n.onset < end] for voice in (one, two)]
+                if all(inside):
+                    shares.append(together(one, two, start, end))
+            if len(shares) < 2:
+                continue  # the second player of a staff, who has no notes of his own there
+            free, same = shares if row["kind"] == "join" else shares[::-1]
+            assert same == 1, (stem, row)
+            assert free <= 0.5, (stem, row)
+            seen.add(row["kind"])
+    assert seen == {"join", "part"}
+
+
 @each_study
 def test_by_products_are_few_and_have_reasons(stem: str) -> None:
     found = truth_of(stem)["by_products"]

@@ -6,6 +6,7 @@ import itertools
 
 from studies.counting import stretches
 from studies.headline import headline
+from studies.meetings import meetings
 from studies.melody import Note
 from studies.planted import (
     PLAIN,
@@ -52,6 +53,7 @@ def truth_of(score: Score) -> Row:
         ],
         "hairpins": _hairpins(score),
         "headline": headline(score, counted),
+        "meetings": meetings(score, planted, counted),
         "by_products": by_products(score, planted, counted, names),
     }  # fmt: skip
 
