@@ -18,6 +18,7 @@ CHANCE_DRAWS = 19
 """Draws of each null model in a build with chance."""
 
 _TRIAL = "definitions of the project, after a trial on 96 orchestral movements"
+_TEXTURES = "definitions of the project: parameters of a trial on 96 orchestral movements"
 
 
 @dataclass(frozen=True)
@@ -189,6 +190,222 @@ class Settings:
         "instruments",
         "in a movement with a continuo these play one bass, which is no finding",
         "common practice, no source",
+    )
+    present_share: float = _setting(
+        0.1,
+        "share of the bar",
+        "a line counts in a bar from this sounding share, or when it begins a note in it",
+        _TEXTURES,
+    )
+    context_bars: int = _setting(
+        3,
+        "bars",
+        "neighbours on each side that a window can reach",
+        _TEXTURES,
+    )
+    context_quarters: float = _setting(
+        4.0,
+        "quarters",
+        "the middles of bars beyond the nearest lie at most this far apart",
+        _TEXTURES,
+    )
+    context_likeness: float = _setting(
+        0.5,
+        "Jaccard index",
+        "neighbours whose lines are less alike end a window",
+        _TEXTURES,
+    )
+    neighbour_weight: float = _setting(
+        0.5,
+        "weight",
+        "what a neighbour with the same lines counts beside the bar itself",
+        _TEXTURES,
+    )
+    held_bar_share: float = _setting(
+        0.5,
+        "share of the bar",
+        "a held note is at least this long",
+        _TEXTURES,
+    )
+    held_onsets: float = _setting(
+        2.0,
+        "mean distances of onsets",
+        "a held note is at least this long",
+        _TEXTURES,
+    )
+    leap_semitones: int = _setting(
+        3,
+        "semitones",
+        "a step from here on is a leap",
+        _TEXTURES,
+    )
+    short_note_share: float = _setting(
+        0.3,
+        "share of the bar",
+        "equal leaping notes up to this length make a figure",
+        _TEXTURES,
+    )
+    figure_leaps: float = _setting(
+        0.75,
+        "share of steps",
+        "equal short notes leap at least so often in a figure",
+        _TEXTURES,
+    )
+    kind_share: float = _setting(
+        0.5,
+        "share of time",
+        "held, repeated or figured time that decides the kind of a line",
+        _TEXTURES,
+    )
+    held_moves: float = _setting(
+        1.5,
+        "moves a bar",
+        "a sustained line moves less often",
+        _TEXTURES,
+    )
+    held_moves_share: float = _setting(
+        0.8,
+        "share of moves",
+        "a sustained line moves less than this share of the busiest line",
+        _TEXTURES,
+    )
+    chord_moves: float = _setting(
+        1.0,
+        "moves a bar",
+        "a line of chords moves less often",
+        _TEXTURES,
+    )
+    chord_moves_share: float = _setting(
+        0.5,
+        "share of moves",
+        "a line of chords moves less than this share of the busiest line",
+        _TEXTURES,
+    )
+    held_distance: float = _setting(
+        0.3,
+        "distance",
+        "greatest distance of two sustained lines",
+        _TEXTURES,
+    )
+    layer_cut: float = _setting(
+        0.4,
+        "distance",
+        "greatest mean distance at which lines are joined to one layer",
+        _TEXTURES,
+    )
+    pitch_line_share: float = _setting(
+        0.8,
+        "share",
+        "lines of a layer from this likeness of pitch are on one line of pitches",
+        _TEXTURES,
+    )
+    lead_moves: float = _setting(
+        0.34,
+        "moves a bar",
+        "a leading line moves at least so often",
+        _TEXTURES,
+    )
+    kept_rhythm_share: float = _setting(
+        0.75,
+        "share of bars",
+        "a figure that keeps its rhythm so often is no leading line",
+        _TEXTURES,
+    )
+    counter_share: float = _setting(
+        0.4,
+        "share",
+        "moves and sounding share of a countermelody against the leading layer",
+        _TEXTURES,
+    )
+    counter_moves: float = _setting(
+        1.0,
+        "moves a bar",
+        "a countermelody moves at least so often",
+        _TEXTURES,
+    )
+    low_pitch: int = _setting(
+        55,
+        "MIDI",
+        "a lowest layer whose mean pitch lies below can be the bass",
+        _TEXTURES,
+    )
+    bass_counter_share: float = _setting(
+        0.5,
+        "share of moves",
+        "a lowest layer is a countermelody from this share of the moves of the leading layer",
+        _TEXTURES,
+    )
+    bass_counter_moves: float = _setting(
+        1.5,
+        "moves a bar",
+        "the same: moves at least so often",
+        _TEXTURES,
+    )
+    leapy_share: float = _setting(
+        0.7,
+        "share of steps",
+        "a line that leaps so often is figuration, or bass where it is lowest",
+        _TEXTURES,
+    )
+    figuration_notes: int = _setting(
+        3,
+        "notes",
+        "fewer notes in the window make no figuration of leaps",
+        _TEXTURES,
+    )
+    passage_change_cost: float = _setting(
+        0.3,
+        "distance",
+        "what a change of texture costs within a passage",
+        _TEXTURES,
+    )
+    one_line_share: float = _setting(
+        0.8,
+        "share of time",
+        "one pitch class sounds so long in a bar of one line",
+        _TEXTURES,
+    )
+    pace_moderate: float = _setting(
+        1.2,
+        "onsets a quarter",
+        "from here the pace is moderate, below slow",
+        _TEXTURES,
+    )
+    pace_fast: float = _setting(
+        2.7,
+        "onsets a quarter",
+        "from here the pace is fast",
+        _TEXTURES,
+    )
+    pitches_medium: float = _setting(
+        5.2,
+        "pitches",
+        "from here the sound is medium, below thin",
+        _TEXTURES,
+    )
+    pitches_full: float = _setting(
+        11.3,
+        "pitches",
+        "from here the sound is full",
+        _TEXTURES,
+    )
+    background_sustained: float = _setting(
+        0.28,
+        "share of part-time",
+        "from here a sustained background is there",
+        _TEXTURES,
+    )
+    background_repeated: float = _setting(
+        0.25,
+        "share of part-time",
+        "from here a background of repeated notes is there",
+        _TEXTURES,
+    )
+    background_figured: float = _setting(
+        0.24,
+        "share of part-time",
+        "from here a background of figuration is there",
+        _TEXTURES,
     )
     resamples: int = _setting(
         2000, "resamples", "bootstrap corpora behind one interval", "definitions of the project"

@@ -37,6 +37,8 @@ KEYS = {
     "part_names": ("name", "language", "key"),
     "part_name_words": ("word", "language", "kind"),
     "sizes": ("generic", "key"),
+    "texture_centres": ("texture",),
+    "lead_weights": ("evidence",),
     "doubling_pairs": ("id",),
     "doubling_members": ("pair_id", "level", "instrument"),
 }

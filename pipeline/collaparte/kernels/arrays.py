@@ -7,3 +7,4 @@ import numpy.typing as npt
 
 Ints = npt.NDArray[np.int64]
 Flags = npt.NDArray[np.bool_]
+Reals = npt.NDArray[np.float64]

@@ -16,6 +16,7 @@ from collaparte.measures.doublings.chance import chance_doubled
 from collaparte.measures.groups import unison_groups
 from collaparte.measures.registers import register_use
 from collaparte.measures.sonorities import sonorities
+from collaparte.measures.textures import textures
 from collaparte.reference import Reference
 from collaparte.schema import Tables
 from collaparte.settings import Settings
@@ -52,6 +53,12 @@ MEASURES = (
         pair_activity,
         ("lines", "bars", "sonority_members", "doubled_notes", "chance_doubled"),
         ("pair_activity",),
+    ),
+    Measure(
+        "textures",
+        textures,
+        ("notes", "lines", "bars"),
+        ("layers", "layer_spans", "textures", "texture_passages"),
     ),
 )
 

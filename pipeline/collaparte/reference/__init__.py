@@ -25,6 +25,7 @@ from collaparte.reference.rows import (
     Glyph,
     Group,
     Instrument,
+    LeadWeight,
     MidiProgram,
     PartName,
     PartNameWord,
@@ -34,6 +35,7 @@ from collaparte.reference.rows import (
     Size,
     Term,
     TermVariant,
+    TextureCentre,
     TranspositionRule,
 )
 from collaparte.schema import TABLES
@@ -57,6 +59,8 @@ FILES = (
     "part_names",
     "part_name_words",
     "sizes",
+    "texture_centres",
+    "lead_weights",
     "doubling_pairs",
     "doubling_members",
 )
@@ -99,6 +103,8 @@ class Reference:
     part_names: tuple[PartName, ...]
     part_name_words: tuple[PartNameWord, ...]
     sizes: tuple[Size, ...]
+    texture_centres: tuple[TextureCentre, ...]
+    lead_weights: Mapping[str, LeadWeight]
     doubling_pairs: tuple[PublishedDoubling, ...]
     doubling_members: tuple[PublishedMember, ...]
 
@@ -219,6 +225,8 @@ def load() -> Reference:
         part_names=tuple(map(PartName.of, file_rows("part_names"))),
         part_name_words=tuple(map(PartNameWord.of, file_rows("part_name_words"))),
         sizes=tuple(map(Size.of, file_rows("sizes"))),
+        texture_centres=tuple(map(TextureCentre.of, file_rows("texture_centres"))),
+        lead_weights=_by(map(LeadWeight.of, file_rows("lead_weights")), "evidence"),
         doubling_pairs=tuple(map(PublishedDoubling.of, file_rows("doubling_pairs"))),
         doubling_members=tuple(map(PublishedMember.of, file_rows("doubling_members"))),
     )

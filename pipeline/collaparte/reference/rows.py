@@ -442,3 +442,32 @@ class Size:
     def of(cls, row: Row) -> Size:
         """The size of one row of the file."""
         return cls(row["generic"], row["key"], row["source"])
+
+
+@dataclass(frozen=True, slots=True)
+class TextureCentre:
+    """The centre of one texture; `measures` in the order of the file's columns."""
+
+    texture: str
+    measures: tuple[float, ...]
+    source: str
+
+    @classmethod
+    def of(cls, row: Row) -> TextureCentre:
+        """The centre of one row of the file."""
+        names = [name for name in row if name not in ("texture", "source")]
+        return cls(row["texture"], tuple(float(row[name]) for name in names), row["source"])
+
+
+@dataclass(frozen=True, slots=True)
+class LeadWeight:
+    """What one piece of evidence counts when the leading line is chosen."""
+
+    evidence: str
+    weight: float
+    source: str
+
+    @classmethod
+    def of(cls, row: Row) -> LeadWeight:
+        """The weight of one row of the file."""
+        return cls(row["evidence"], float(row["weight"]), row["source"])

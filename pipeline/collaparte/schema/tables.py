@@ -33,6 +33,7 @@ from collaparte.schema.of_scores import (
     PLAY_ORDER,
     REMARKS,
 )
+from collaparte.schema.of_textures import LAYER_SPANS, LAYERS, TEXTURE_PASSAGES, TEXTURES
 
 TABLES = MappingProxyType(
     {
@@ -54,6 +55,10 @@ TABLES = MappingProxyType(
             SONORITIES,
             SONORITY_MEMBERS,
             REGISTER_USE,
+            LAYERS,
+            LAYER_SPANS,
+            TEXTURES,
+            TEXTURE_PASSAGES,
             INSTRUMENTS,
             REGISTER_BANDS,
             DYNAMICS,

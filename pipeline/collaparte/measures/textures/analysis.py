@@ -1,0 +1,61 @@
+"""All steps from a grid to named textures, for tables and for those who try other settings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from collaparte.kernels.arrays import Flags, Ints, Reals
+from collaparte.measures.textures.grid import Grid, grid
+from collaparte.measures.textures.layers import Layers, find_layers
+from collaparte.measures.textures.lead import Evidence, evidence, lead_scores, leaders
+from collaparte.measures.textures.lines import LineMeasures, measure_lines
+from collaparte.measures.textures.naming import Named, name_textures, six_measures
+from collaparte.measures.textures.pairs import PairMeasures, measure_pairs
+from collaparte.measures.textures.roles import LayerMeasures, find_roles, measure_layers
+from collaparte.reference import Reference
+from collaparte.settings import Settings
+
+
+@dataclass(frozen=True)
+class Analysis:
+    """What was found in one movement, step by step."""
+
+    grid: Grid
+    lines: LineMeasures
+    pairs: PairMeasures
+    layers: Layers
+    evidence: Evidence
+    lead_score: Reals
+    leads: Flags
+    """Shape (rows of `layers`,)."""
+    layer_measures: LayerMeasures
+    roles: Ints
+    """Shape (layers,)."""
+    six: Reals
+    """Shape (bars, 6)."""
+    named: Named
+
+
+def analyse(
+    notes: pa.Table, lines: pa.Table, bars: pa.Table, reference: Reference, settings: Settings
+) -> Analysis:
+    """Layers, roles and textures of one movement."""
+    ground = grid(notes, lines, bars)
+    measures, around = measure_lines(ground, settings)
+    pairs = measure_pairs(ground, measures, around, settings)
+    layers = find_layers(measures, pairs, settings)
+    timpani = pc.equal(lines["instrument"].cast(pa.string()), "timpani").fill_null(False)
+    found = evidence(measures, layers, np.asarray(timpani.to_numpy(), np.bool_))
+    score = lead_scores(found, reference.lead_weights)
+    leads = leaders(layers, score)
+    of_layers = measure_layers(measures, layers)
+    roles = find_roles(of_layers, layers, leads, settings)
+    six = six_measures(ground, layers, of_layers, roles)
+    named = name_textures(six, layers.in_bar > 0, reference.texture_centres, settings)
+    return Analysis(
+        ground, measures, pairs, layers, found, score, leads, of_layers, roles, six, named
+    )

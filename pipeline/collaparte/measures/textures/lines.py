@@ -1,0 +1,226 @@
+"""Measures of each line in each bar, over the bar's window."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from collaparte.kernels.arrays import Flags, Ints, Reals
+from collaparte.kernels.ratios import ratio
+from collaparte.measures.textures.figures import figures
+from collaparte.measures.textures.grid import Grid
+from collaparte.measures.textures.windows import Windows, windows
+from collaparte.settings import Settings
+
+PART_KINDS = ("line", "sustained", "repeated", "figured", "chords")
+LINE, SUSTAINED, REPEATED, FIGURED, CHORDS = range(len(PART_KINDS))
+
+
+@dataclass(frozen=True)
+class LineMeasures:
+    """Measures of the lines, each of shape (bars, lines) unless told.
+
+    "Window" is the weighted sum of `Windows`; "window's time" is the sum of its bars' lengths.
+    """
+
+    present: Flags
+    """Sounds in at least `present_share` of the bar or begins a note in it."""
+    ticks: Ints
+    """Time in which the line sounds in the bar itself."""
+    sounding: Reals
+    """Sounding time ÷ the window's time; 0 to 1."""
+    attacks: Reals
+    """Notes that begin ÷ the window's bars; 0 and more a bar."""
+    moves: Reals
+    """Notes on another pitch than the one before ÷ the window's bars; 0 and more a bar."""
+    held: Reals
+    """Time of long notes ÷ sounding time; 0 to 1. A note is long from `held_bar_share` of the
+    bar and from `held_onsets` × the window's mean distance of the score's onsets; tremolos are
+    not held."""
+    repeated: Reals
+    """Time of repeated notes (`figures`) ÷ sounding time; 0 to 1."""
+    figured: Reals
+    """Time of notes of figures (`figures`) ÷ sounding time; 0 to 1."""
+    leaps: Reals
+    """Leaps ÷ steps of any size; 0 to 1."""
+    steps: Reals
+    """Steps of one or two semitones ÷ steps of any size; 0 to 1."""
+    notes: Reals
+    """Notes that begin in the window, weighted."""
+    highest: Reals
+    """Time in which no line is higher ÷ the score's sounding time in the window; 0 to 1."""
+    lowest: Reals
+    """Time in which no line is lower ÷ the same; 0 to 1."""
+    pitch: Reals
+    """Mean top pitch over the sounding time of the window (MIDI); nan in silence."""
+    low_pitch: Reals
+    """Mean bottom pitch over the same."""
+    pitches: Ints
+    """Different top pitches that sound in the bars of the window."""
+    classes: npt.NDArray[np.int16]
+    """Pitch classes that sound in the bars of the window, one bit each."""
+    values: Ints
+    """Different note values that begin in the bars of the window."""
+    kept_rhythm: Reals
+    """Bars whose onsets stand where those of the bar before stood ÷ the window's bars; 0 to 1."""
+    entry: Flags
+    """Present, and silent in the bar before."""
+    degree: Reals
+    """Mean dynamic of the notes that begin in the window, in degrees; nan where none is known."""
+    kind: Ints
+    """Number in `PART_KINDS`; where absent without meaning."""
+
+
+def present_lines(grid: Grid, settings: Settings) -> tuple[Flags, Ints]:
+    """Lines that count in each bar, and their sounding ticks; both of shape (bars, lines)."""
+    ticks = grid.sums(grid.sounds * grid.length[:, None])
+    begins = grid.sums(grid.begins) > 0
+    return begins | (
+        (ticks >= settings.present_share * grid.bar_length[:, None]) & (ticks > 0)
+    ), ticks
+
+
+def measure_lines(grid: Grid, settings: Settings) -> tuple[LineMeasures, Windows]:
+    """The measures of all lines, and the windows that they are taken over."""
+    present, ticks = present_lines(grid, settings)
+    around = windows(grid, present, settings)
+    found = figures(grid, settings)
+    bars = around.sums(np.ones(grid.bars))[:, None]
+    own_time = around.sums(ticks)
+    score_time = around.sums(grid.sums(grid.sounds.any(axis=1) * grid.length))[:, None]
+    attacks = around.sums(_counted(grid, np.ones(len(grid.attacks), np.bool_)))
+    moves = around.sums(_counted(grid, found.moves)) / bars
+    leaps, steps = (around.sums(_counted(grid, flags)) for flags in (found.leap, found.step))
+    intervals = around.sums(_counted(grid, found.leap | found.step))
+    held, repeated, figured = (
+        ratio(around.sums(_time(grid, flags)), own_time)
+        for flags in (_long(grid, around, settings), found.repeated, found.figured)
+    )
+    highest, lowest = _outer(grid)
+    measures = LineMeasures(
+        present=present,
+        ticks=ticks,
+        sounding=own_time / np.maximum(around.sums(grid.bar_length), 1)[:, None],
+        attacks=attacks / bars,
+        moves=moves,
+        held=held,
+        repeated=repeated,
+        figured=figured,
+        leaps=ratio(leaps, intervals),
+        steps=ratio(steps, intervals),
+        notes=attacks,
+        highest=ratio(around.sums(highest), score_time),
+        lowest=ratio(around.sums(lowest), score_time),
+        pitch=ratio(around.sums(_time_of_pitch(grid, grid.top)), own_time, np.nan),
+        low_pitch=ratio(around.sums(_time_of_pitch(grid, grid.bottom)), own_time, np.nan),
+        pitches=_distinct(grid, around, grid.attacks.top),
+        classes=around.unions(grid.unions(grid.classes)),
+        values=_distinct(grid, around, grid.attacks.end - grid.attacks.onset),
+        kept_rhythm=around.sums(_kept_rhythm(grid)) / bars,
+        entry=present
+        & np.concatenate([np.zeros((1, grid.lines), np.bool_), ticks[:-1] == 0])[: grid.bars],
+        degree=_degree(grid, around),
+        kind=_kinds(present, held, repeated, figured, moves, settings),
+    )
+    return measures, around
+
+
+def _kinds(
+    present: Flags, held: Reals, repeated: Reals, figured: Reals, moves: Reals, settings: Settings
+) -> Ints:
+    """What each line is, of the first that fits: sustained, repeated, figured, chords, line."""
+    busiest = np.where(present, moves, 0).max(axis=1, initial=0)[:, None]
+    still = (moves < settings.held_moves) & (
+        (moves < settings.held_moves_share * busiest) | (busiest == 0)
+    )
+    few = (moves < settings.chord_moves) & (moves < settings.chord_moves_share * busiest)
+    return np.select(
+        [
+            (held >= settings.kind_share) & still,
+            repeated >= settings.kind_share,
+            figured >= settings.kind_share,
+            few,
+        ],
+        [SUSTAINED, REPEATED, FIGURED, CHORDS],
+        LINE,
+    ).astype(np.int64)
+
+
+def _counted(grid: Grid, flags: Flags) -> Ints:
+    """How many of these attacks begin in each bar; shape (bars, lines)."""
+    spot = grid.attacks.bar * grid.lines + grid.attacks.line
+    counts = np.bincount(spot[flags], minlength=grid.bars * grid.lines)
+    return counts.reshape(grid.bars, grid.lines)
+
+
+def _time(grid: Grid, flags: Flags) -> Ints:
+    """Time in each bar in which one of these notes sounds on top; shape (bars, lines).
+
+    `flags` have one row an attack, or one a stretch and line.
+    """
+    if flags.ndim == 1:
+        flags = np.append(flags, False)[grid.attack]
+    return grid.sums(flags * grid.length[:, None])
+
+
+def _long(grid: Grid, around: Windows, settings: Settings) -> Flags:
+    """Whether a long note sounds; shape (stretches, lines)."""
+    onsets = around.sums(grid.sums(grid.onsets))
+    apart = around.sums(grid.bar_length) / np.maximum(onsets, 1)
+    threshold = np.maximum(settings.held_bar_share * grid.bar_length, settings.held_onsets * apart)
+    value = np.append(np.where(grid.attacks.tremolo | grid.attacks.alternates, 0, _values(grid)), 0)
+    long: Flags = (value[grid.attack] >= threshold[grid.bar][:, None]) & grid.sounds
+    return long
+
+
+def _values(grid: Grid) -> Ints:
+    return grid.attacks.end - grid.attacks.onset
+
+
+def _outer(grid: Grid) -> tuple[Ints, Ints]:
+    """Time in each bar in which the line is the highest, and the lowest; (bars, lines)."""
+    top = grid.top
+    bottom = np.where(grid.sounds, grid.bottom, np.int16(np.iinfo(np.int16).max))
+    length = grid.length[:, None]
+    highest = grid.sounds & (top == top.max(axis=1, keepdims=True, initial=-1))
+    lowest = grid.sounds & (
+        bottom == bottom.min(axis=1, keepdims=True, initial=np.iinfo(np.int16).max)
+    )
+    return grid.sums(highest * length), grid.sums(lowest * length)
+
+
+def _time_of_pitch(grid: Grid, pitch: npt.NDArray[np.int16]) -> Ints:
+    return grid.sums(np.where(grid.sounds, pitch.astype(np.int64), 0) * grid.length[:, None])
+
+
+def _distinct(grid: Grid, around: Windows, values: Ints) -> Ints:
+    """Different values among the attacks of the bars of each window; shape (bars, lines)."""
+    _, code = np.unique(values, return_inverse=True)
+    there = np.zeros((grid.bars, grid.lines, int(code.max(initial=0)) + 1), np.bool_)
+    there[grid.attacks.bar, grid.attacks.line, code] = True
+    return np.asarray(around.unions(there).sum(axis=2), np.int64)
+
+
+def _kept_rhythm(grid: Grid) -> Flags:
+    """Whether the line begins notes where it began them in the bar before; (bars, lines)."""
+    attacks = grid.attacks
+    place = (attacks.onset - grid.bar_start[attacks.bar]).astype(np.uint64) + np.uint64(1)
+    # Places are mixed so that a sum of them tells one set of places from any other.
+    mixed = place * np.uint64(0x9E3779B97F4A7C15)
+    mixed = (mixed ^ (mixed >> np.uint64(29))) * np.uint64(0xBF58476D1CE4E5B9)
+    rhythm = np.zeros((grid.bars, grid.lines), np.uint64)
+    np.add.at(rhythm, (attacks.bar, attacks.line), mixed)
+    kept = np.zeros(rhythm.shape, np.bool_)
+    kept[1:] = (rhythm[1:] == rhythm[:-1]) & (rhythm[1:] != 0)
+    return kept
+
+
+def _degree(grid: Grid, around: Windows) -> Reals:
+    attacks = grid.attacks
+    known = ~np.isnan(attacks.degree)
+    spot = attacks.bar * grid.lines + attacks.line
+    sums = np.bincount(spot[known], attacks.degree[known], minlength=grid.bars * grid.lines)
+    shape = (grid.bars, grid.lines)
+    return ratio(around.sums(sums.reshape(shape)), around.sums(_counted(grid, known)), np.nan)

@@ -1,0 +1,241 @@
+"""Measures of lines, pairs and bars on four bars reckoned by hand, and what always holds."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from collaparte import reference
+from collaparte.measures.textures.analysis import Analysis, analyse
+from collaparte.measures.textures.figures import figures
+from collaparte.measures.textures.grid import grid
+from collaparte.measures.textures.lines import PART_KINDS
+from collaparte.measures.textures.roles import ROLES
+from collaparte.settings import Settings
+from score_tables import Line, Note, melody, score
+
+# Four bars of 4/4. A melody, the same an octave lower, whole notes, quavers on one pitch.
+TUNE = [
+    *melody([76, 77, 79, 81]),
+    Note(4, 2, 79), Note(6, 1, 77), Note(7, 1, 76),
+    *melody([76, 77, 79, 81], start=8),
+    Note(12, 4, 76),
+]  # fmt: skip
+OCTAVE = [replace(note, midi=note.midi - 12) for note in TUNE]
+LONG = melody([60, 59, 60, 60], length=4)
+QUAVERS = melody([48] * 8 + [43] * 8 + [48] * 16, length=0.5)
+LINES = [
+    Line(TUNE),
+    Line(OCTAVE, "oboe", subfamily="oboes"),
+    Line(LONG, "horn", "brass", "horns"),
+    Line(QUAVERS, "cello", "string", "violins"),
+]
+FLUTE, OBOE, HORN, CELLO = range(4)
+
+
+def analysed(lines: list[Line], settings: Settings | None = None, bar: int = 4) -> Analysis:
+    tables = score(lines, bar)
+    return analyse(
+        tables["notes"], tables["lines"], tables["bars"], reference.load(), settings or Settings()
+    )
+
+
+@pytest.fixture(scope="module")
+def four_bars() -> Analysis:
+    return analysed(LINES)
+
+
+def test_window_is_the_bar_and_half_of_each_neighbour(four_bars: Analysis) -> None:
+    # All lines play in all bars (likeness 1). Bars two apart have their middles 8 quarters
+    # apart, more than 4. So bar 2 is measured over bars 1, 2, 3 with weights 1/2, 1, 1/2.
+    lines = four_bars.lines
+    # Flute: 4, 3, 4 notes: (2 + 3 + 2) / 2 bars. Moves 3, 3, 3: bar 1 has no step into its
+    # first note, and bar 3 begins on the E that bar 2 ends on.
+    assert lines.attacks[1].tolist() == [3.5, 3.5, 1, 8]
+    assert lines.moves[1].tolist() == [3, 3, 0.75, 0.75]
+    assert lines.attacks[0, FLUTE] == (4 + 0.5 * 3) / 1.5
+
+
+def test_held_repeated_and_kinds(four_bars: Analysis) -> None:
+    # Long from half a bar = 2 quarters: twice the mean distance of the onsets (16 quarters'
+    # worth of quavers, 1/2 quarter each) is only 1. The flute holds its G: 2 of 8 quarters.
+    lines = four_bars.lines
+    assert lines.held[1].tolist() == [0.25, 0.25, 1, 0]
+    assert lines.repeated[1].tolist() == [0, 0, 0, 1]
+    assert lines.figured[1].tolist() == [0, 0, 0, 0]
+    assert [PART_KINDS[kind] for kind in lines.kind[1]] == [
+        "line", "line", "sustained", "repeated",
+    ]  # fmt: skip
+
+
+def test_outer_lines_and_different_values(four_bars: Analysis) -> None:
+    lines = four_bars.lines
+    assert lines.highest[1].tolist() == [1, 0, 0, 0]
+    assert lines.lowest[1].tolist() == [0, 0, 0, 1]
+    assert lines.pitches[1].tolist() == [4, 4, 2, 2]
+    assert lines.values[1].tolist() == [2, 2, 1, 1]
+    # E5 F5 G5 A5 | G5 (2) F5 E5 | E5 F5 G5 A5: 312 and 311 and 312, over 4 quarters each.
+    assert lines.pitch[1, FLUTE] == pytest.approx((78.25 + 2 * 77.75 + 78.25) / 4)
+    # Bar 3 has the rhythm of bar 2 in horn and cello only.
+    assert lines.kept_rhythm[2].tolist() == [0, 0, 1, 1]
+
+
+def test_pairs(four_bars: Analysis) -> None:
+    pairs = four_bars.pairs
+    assert pairs.rhythm[1, FLUTE, OBOE] == 1
+    assert pairs.pitch[1, FLUTE, OBOE] == 1
+    # All 7 weighted notes of the flute begin with one of 16 quavers; 2 with the horn's 2.
+    assert pairs.rhythm[1, FLUTE, CELLO] == 7 / 16
+    assert pairs.rhythm[1, FLUTE, HORN] == 2 / 7
+    # Flute and cello share one pitch class alone (G, for 2 quarters): no likeness of pitch.
+    assert pairs.pitch[1, FLUTE, CELLO] == 0
+    assert pairs.distance[1, FLUTE, CELLO] == 9 / 16
+    assert np.array_equal(pairs.distance, pairs.distance.transpose(0, 2, 1))
+
+
+def test_pitch_is_the_product_of_two_shares() -> None:
+    # The lower line has two of four notes of the upper one: same class in 2 of its 4 quarters
+    # (it holds each for two), both its onsets in common: P = 1/2 × 1.
+    upper, lower = melody([60, 62, 64, 65] * 2), melody([48, 52, 48, 52], length=2)
+    assert analysed([Line(upper), Line(lower)]).pairs.pitch[0, 0, 1] == 0.5
+
+
+def test_layers_roles_and_the_six_measures(four_bars: Analysis) -> None:
+    layers = four_bars.layers
+    second = layers.bar == 1
+    assert layers.number[layers.layer[second]].tolist() == [0, 0, 1, 2]
+    assert [ROLES[role] for role in four_bars.roles[layers.bar_of == 1]] == [
+        "leading_line", "sustained_harmony", "repeated_notes",
+    ]  # fmt: skip
+    assert layers.line[four_bars.leads & second].tolist() == [FLUTE]
+    # Part-times 8, 4, 4 quarters.
+    root = np.sqrt([8, 4, 4])
+    s = root / root.sum()
+    assert four_bars.six[1] == pytest.approx([(s**2).sum(), 0, 1 / 3, s[1], s[2], 0])
+
+
+def test_nearest_texture_and_margin(four_bars: Analysis) -> None:
+    # Of the six measures .343 0 .333 .293 .293 0 the squared distances to melody over repeated
+    # notes and over sustained harmony are .0884 and .1022.
+    named = four_bars.named
+    names = [centre.texture for centre in reference.load().texture_centres]
+    assert names[named.texture[1]] == "melody_over_repeated_notes"
+    assert names[named.next_texture[1]] == "melody_over_sustained_harmony"
+    near, far = np.sqrt(0.0884), np.sqrt(0.1022)
+    assert named.margin[1] == pytest.approx((far - near) / (far + near), abs=0.001)
+
+
+def figured(pitches: list[int], length: float = 0.5) -> list[bool]:
+    tables = score([Line(melody(pitches, length))])
+    found = figures(grid(tables["notes"], tables["lines"], tables["bars"]), Settings())
+    return found.figured.tolist()
+
+
+@pytest.mark.parametrize(
+    ("pitches", "wanted"),
+    [
+        ([60, 64] * 4, True),  # alternating
+        ([60, 67, 64, 67] * 2, True),  # broken chord
+        ([48, 55, 60, 64, 67, 72, 67, 64], True),  # arpeggio up and down
+        ([60, 62, 64, 65, 67, 69, 71, 72], False),  # scale
+        ([60, 64, 62, 65, 64, 67, 65, 69], True),  # broken thirds: every other step is a leap
+    ],
+)
+def test_figures_of_eight_quavers(pitches: list[int], wanted: bool) -> None:
+    assert figured(pitches) == [wanted] * 8
+
+
+def test_tremolos() -> None:
+    strokes = [Note(0, 4, 60, {"tremolo_strokes": 3})]
+    paired = [Note(0, 2, 60, {"tremolo_pair": 1}), Note(2, 2, 64, {"tremolo_pair": 1})]
+    lines = analysed([Line(strokes), Line(paired), Line(melody([72], length=4))]).lines
+    assert lines.repeated[0].tolist() == [1, 0, 0]
+    assert lines.figured[0].tolist() == [0, 1, 0]
+    assert lines.held[0].tolist() == [0, 0, 1]
+
+
+def test_three_equal_pitches_are_repeated_two_are_not() -> None:
+    lines = analysed([Line(melody([60, 60, 60, 62])), Line(melody([60, 60, 62, 62]))]).lines
+    assert lines.repeated[0].tolist() == [0.75, 0]
+
+
+notes = st.lists(
+    st.tuples(st.sampled_from([0.5, 1, 1, 2]), st.integers(40, 80), st.booleans()),
+    min_size=1,
+    max_size=24,
+)
+
+
+def sequence(drawn: list[tuple[float, int, bool]]) -> list[Note]:
+    found, at = [], 0.0
+    for length, midi, silent in drawn:
+        if not silent:
+            found.append(Note(at, length, midi))
+        at += length
+    return found
+
+
+lines_of_chance = st.lists(notes.map(sequence), min_size=2, max_size=4).filter(
+    lambda lines: any(lines)
+)
+
+
+@given(lines_of_chance)
+def test_octave_higher_is_the_same_but_for_pitch(drawn: list[list[Note]]) -> None:
+    here = analysed([Line(line) for line in drawn])
+    there = analysed(
+        [Line([replace(note, midi=note.midi + 12) for note in line]) for line in drawn]
+    )
+    for name in here.lines.__dataclass_fields__:
+        if name not in ("pitch", "low_pitch"):
+            one, other = getattr(here.lines, name), getattr(there.lines, name)
+            assert np.array_equal(one, other, equal_nan=True), name
+    assert np.array_equal(here.pairs.distance, there.pairs.distance)
+    assert np.array_equal(here.layers.layer, there.layers.layer)
+    assert np.array_equal(here.layers.pitch_line, there.layers.pitch_line)
+
+
+@given(lines_of_chance, st.integers(0, 4))
+def test_silent_line_changes_nothing(drawn: list[list[Note]], place: int) -> None:
+    lines = [Line(line) for line in drawn]
+    here = analysed(lines)
+    there = analysed([*lines[:place], Line([]), *lines[place:]])
+    assert np.array_equal(here.six, there.six)
+    assert np.array_equal(here.roles, there.roles)
+    assert np.array_equal(here.lead_score, there.lead_score)
+    assert np.array_equal(here.named.passage_texture, there.named.passage_texture)
+
+
+@given(lines_of_chance)
+def test_measures_keep_their_ranges(drawn: list[list[Note]]) -> None:
+    found = analysed([Line(line) for line in drawn])
+    shares = ("sounding", "held", "repeated", "figured", "leaps", "steps", "highest", "lowest",
+              "kept_rhythm")  # fmt: skip
+    for name in shares:
+        values = getattr(found.lines, name)
+        assert ((values >= 0) & (values <= 1 + 1e-12)).all(), name
+    assert ((found.pairs.distance >= 0) & (found.pairs.distance <= 1)).all()
+    assert ((found.six >= 0) & (found.six <= 1 + 1e-12)).all()
+    assert ((found.named.margin >= 0) & (found.named.margin <= 1)).all()
+
+
+@given(st.integers(0, 4))
+def test_doubling_the_tune_changes_concentration_as_the_formula_says(more: int) -> None:
+    doubled = analysed([*LINES, *(Line(TUNE, "flute") for _ in range(more))])
+    root = np.sqrt([8 + 4 * more, 4, 4])
+    assert doubled.six[1, 0] == pytest.approx(((root / root.sum()) ** 2).sum())
+
+
+def test_one_voice_alone_is_one_line_and_a_voice_with_a_resting_partner_is_not() -> None:
+    alone = analysed([Line(TUNE)])
+    assert alone.six[:, :2].tolist() == [[1, 1]] * 4
+    # The partner answers on the last quaver of each bar: two layers, never together.
+    answer = [Note(bar * 4 + 3.5, 0.5, 60 + bar) for bar in range(4)]
+    short = [replace(note, length=min(note.length, 0.5)) for note in TUNE]
+    both = analysed([Line(short), Line(answer)])
+    assert both.layers.in_bar.tolist() == [2, 2, 2, 2]
+    assert both.six[:3, 1].tolist() == [0, 0, 0]
