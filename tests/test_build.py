@@ -138,6 +138,27 @@ def test_bad_scores_cost_themselves_alone(tmp_path: Path) -> None:
     ]
 
 
+def test_registers_by_another_scheme(corpus: Path, tmp_path: Path) -> None:
+    store = tmp_path / "store"
+    build(corpus / "good.musicxml", store, registers="vocal registers")
+    schemes = "SELECT DISTINCT instrument, register_scheme FROM notes ORDER BY 1"
+    assert rows(store, schemes) == [
+        ("bassoon", "rimsky-korsakov"),
+        ("voice-soprano-solo", "vocal registers"),
+    ]
+    assert rows(store, "SELECT value FROM settings WHERE name = 'register_scheme'") == [
+        ("vocal registers",)
+    ]
+
+
+@pytest.mark.parametrize(("name", "hint"), [("stanly", "did you mean stanley"), ("x", "there are")])
+def test_a_scheme_of_registers_that_nobody_knows(
+    corpus: Path, tmp_path: Path, name: str, hint: str
+) -> None:
+    with pytest.raises(UsageError, match=f"no scheme of registers {name}; {hint}"):
+        build(corpus, tmp_path / "store", registers=name)
+
+
 def test_manifest_with_a_missing_file_and_a_missing_package(corpus: Path, tmp_path: Path) -> None:
     (corpus / "manifest.yaml").write_text("""
 works:

@@ -37,6 +37,7 @@ def build(
     workers: int = 1,
     progress: Progress | None = None,
     chance: bool = False,
+    registers: str = "default",
 ) -> BuildSummary:
     """Read scores and write their tables into a store.
 
@@ -55,17 +56,21 @@ def build(
     chance
         Also measure what doublings chance would give: takes longer than all the rest, fills the
         table `chance_doubled` and the columns of `pair_activity` on chance.
+    registers
+        Scheme of registers, taken for the instruments that have it; those of table
+        `register_bands`.
 
     Raises
     ------
     UsageError
-        The source cannot be found, or its manifest is wrong. A score that cannot be read is no
-        error: it is counted in the summary and told in the table `remarks`.
+        The source cannot be found, its manifest is wrong, or no scheme is called so. A score
+        that cannot be read is no error: it is counted in the summary and told in the table
+        `remarks`.
     """
     from collaparte.build import build as build_store
 
     where = None if source is None else Path(source)
-    return build_store(where, Path(store), workers, progress, chance)
+    return build_store(where, Path(store), workers, progress, chance, registers)
 
 
 def open(store: str | os.PathLike[str] = DEFAULT_STORE) -> OpenStore:  # noqa: A001  the word for it

@@ -12,13 +12,14 @@ import pyarrow as pa
 
 from collaparte import manifest, reference, resources
 from collaparte.corpus_measures import measure_corpus
-from collaparte.errors import ScoreError
+from collaparte.errors import ScoreError, UsageError, did_you_mean
 from collaparte.manifest import Entry
 from collaparte.measures import measure
 from collaparte.movement import Movement
 from collaparte.readers import read
 from collaparte.readers.unread import unread
 from collaparte.reference import Reference
+from collaparte.reference.registers import scheme_names
 from collaparte.remarks import SEVERITIES, Remark
 from collaparte.schema import Tables
 from collaparte.settings import CHANCE_DRAWS, Settings, settings_table
@@ -52,6 +53,7 @@ def build(
     workers: int = 1,
     progress: Progress | None = None,
     chance: bool = False,
+    registers: str = "default",
 ) -> BuildSummary:
     """Read and measure every movement of a source; the tables become the state of a store.
 
@@ -67,14 +69,20 @@ def build(
         Called with the movements done so far and all movements.
     chance
         Also what doublings chance would give, which takes longer than all the rest.
+    registers
+        Scheme of registers, taken for the instruments that have it.
 
     Raises
     ------
     UsageError
-        The source or the store cannot be used. A score that cannot be read is no error: its row
-        in `movements` and its remark say so.
+        The source or the store cannot be used, or no scheme is called so. A score that cannot be
+        read is no error: its row in `movements` and its remark say so.
     """
-    settings = Settings(chance_draws=CHANCE_DRAWS if chance else 0)
+    known = scheme_names(reference.load())
+    if registers not in known:
+        near = did_you_mean(registers, known) or f"; there are {', '.join(known)}"
+        raise UsageError(f"there is no scheme of registers {registers}{near}")
+    settings = Settings(chance_draws=CHANCE_DRAWS if chance else 0, register_scheme=registers)
     return _build(source, store, workers, progress, read, settings)
 
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from collaparte import reference
-from collaparte.reference.registers import register_of
+from collaparte.reference.registers import register_of, scheme_names
 
 FACTS = reference.load()
 KEYS = [None, *FACTS.instruments]
@@ -69,6 +69,15 @@ def test_no_notes():
     assert len(register_of([], np.array([], int), np.array([], int), FACTS).band) == 0
 
 
+def of_generic_voice(key, scheme):
+    generic = [row.generic for row in FACTS.sizes if row.key == key and key.startswith("voice-")]
+    return [
+        row
+        for row in FACTS.registers
+        if row.register_class and row.key in generic and row.scheme == scheme and not row.is_default
+    ]
+
+
 @given(
     st.lists(st.tuples(st.sampled_from(KEYS), st.integers(0, 140)), min_size=1, max_size=30),
     st.sampled_from(SCHEMES),
@@ -79,7 +88,8 @@ def test_every_note_of_an_instrument_with_bands_has_the_band_that_holds_it(notes
     found = register_of(keys, codes, np.array([midi for _, midi in notes]), FACTS, scheme)
     for (key, midi), name, band, of in zip(notes, *(c.to_pylist() for c in found), strict=True):
         rows = [row for row in FACTS.registers if row.register_class and row.key == key]
-        own = [row for row in rows if row.scheme == scheme] or [r for r in rows if r.is_default]
+        own = [row for row in rows if row.scheme == scheme]
+        own = own or of_generic_voice(key, scheme) or [row for row in rows if row.is_default]
         holding = [
             row
             for row in own
@@ -87,3 +97,28 @@ def test_every_note_of_an_instrument_with_bands_has_the_band_that_holds_it(notes
         ]
         expected = [(row.register_class, row.band, row.scheme) for row in holding]
         assert [(name, band, of)] == (expected or [(None, None, None)])
+
+
+@pytest.mark.parametrize(
+    ("key", "midi", "scheme", "expected"),
+    [
+        # Stanley puts the oboe's low register up to c'' (72), where Rimsky-Korsakov's ends earlier
+        ("oboe", 72, "stanley", ("low", "low", "stanley")),
+        ("clarinet-bflat", 66, "modern division", ("middle", "throat", "modern division")),
+        ("horn-f", 73, "printed zones", ("high", "highest, little used", "printed zones")),
+        ("voice-soprano-choir", 64, "vocal registers", ("low", "chest", "vocal registers")),
+        ("voice-bass-solo", 61, "vocal registers", ("high", "upper/mixed", "vocal registers")),
+    ],
+)
+def test_a_second_scheme_on_request(key, midi, scheme, expected):
+    assert one(key, midi, scheme) == expected
+    assert one(key, midi)[2] not in (None, scheme)
+
+
+def test_an_instrument_without_the_scheme_keeps_its_own():
+    assert one("flute", 60, "stanley") == one("flute", 60)
+
+
+def test_schemes_that_may_be_asked_for():
+    assert scheme_names(FACTS)[0] == "default"
+    assert {"rimsky-korsakov", "stanley", "modern division"} <= set(scheme_names(FACTS))

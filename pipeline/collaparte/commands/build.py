@@ -34,11 +34,19 @@ from collaparte.commands import options
     is_flag=True,
     help="Also what doublings chance would give; takes longer than all the rest.",
 )
-def command(source: Path | None, store: Path, workers: int | None, chance: bool) -> int:
+@click.option(
+    "--registers",
+    metavar="SCHEME",
+    default="default",
+    help="Scheme of registers, taken for the instruments that have it.",
+)
+def command(
+    source: Path | None, store: Path, workers: int | None, chance: bool, registers: str
+) -> int:
     """Build, and say what came of it."""
     processes = workers or os.cpu_count() or 1
     with console.progress("movements") as progress:
-        summary = collaparte.build(source, store, processes, progress, chance)
+        summary = collaparte.build(source, store, processes, progress, chance, registers)
     click.echo(str(summary))
     if not summary.failed:
         return console.Exit.DONE

@@ -43,8 +43,8 @@ def register_of(
     midi
         For each note its sounding pitch; below 0: without a pitch.
     scheme
-        Name of a scheme, taken for the instruments that have it; the others, and all under
-        `default`, take their default scheme.
+        Name of a scheme, taken for the instruments that have it, and for choir and solo voices
+        whose generic key has it; the others, and all under `default`, take their default scheme.
 
     Notes
     -----
@@ -72,6 +72,12 @@ def register_of(
     )
 
 
+def scheme_names(reference: Reference) -> tuple[str, ...]:
+    """The schemes of registers that may be asked for, `default` first."""
+    others = {scheme for _, scheme in _schemes(reference)} - {"default"}
+    return ("default", *sorted(others))
+
+
 @cache
 def _schemes(reference: Reference) -> dict[tuple[str | None, str], tuple[RegisterBand, ...]]:
     """Bands in order of pitch by (key, scheme) and, for the default, (key, "default")."""
@@ -81,6 +87,11 @@ def _schemes(reference: Reference) -> dict[tuple[str | None, str], tuple[Registe
             found.setdefault((band.key, band.scheme), []).append(band)
             if band.is_default:
                 found.setdefault((band.key, "default"), []).append(band)
+    for row in reference.sizes:
+        if reference.instruments[row.key].family == "voice":
+            for (key, scheme), bands in list(found.items()):
+                if key == row.generic and not bands[0].is_default:
+                    found.setdefault((row.key, scheme), bands)
     return {
         name: tuple(sorted(bands, key=lambda band: -1 if band.low is None else band.low))
         for name, bands in found.items()
