@@ -231,6 +231,10 @@ class PartWriter:
             notations = ('<tied type="stop"/>' if tie_in else "") + (
                 '<tied type="start"/>' if tie_out else ""
             )
+            if item.slur and place == 0 and not (tie_in if item.slur == "start" else tie_out):
+                notations += f'<slur type="{item.slur}" number="1"/>'
+            if item.staccato:
+                notations += "<articulations><staccato/></articulations>"
             if item.strokes:
                 notations += (
                     f'<ornaments><tremolo type="single">{item.strokes}</tremolo></ornaments>'

@@ -10,6 +10,9 @@ from studies.plan import Part, Study
 from studies.rhythm import cells
 from studies.scene import Composed, compose_scene
 
+_SLURRED = ("woodwind", "brass", "string")
+_WHOLE = ("voice", "same", "along")
+
 
 @dataclass(frozen=True)
 class Syllable:
@@ -38,10 +41,12 @@ class Direction:
 
 @dataclass(frozen=True)
 class Printed:
-    """One note of a seat: `strokes` of a tremolo."""
+    """One note of a seat: `strokes` of a tremolo; `slur` is start, stop or nothing."""
 
     note: Note
     strokes: int = 0
+    staccato: bool = False
+    slur: str = ""
 
 
 @dataclass
@@ -131,12 +136,25 @@ def make_score(study: Study) -> Score:
 
 
 def _place_notes(score: Score, scene: Composed) -> None:
-    strokes = {voice.name: 3 if voice.how == "tremolo" else 0 for voice in scene.scene.voices}
+    voices = {voice.name: voice for voice in scene.scene.voices}
     busy: dict[str, list[tuple[int, int]]] = {}
     for played in scene.played:
-        _place_line(score, played.seat, played.notes, strokes[played.voice], busy)
+        voice = voices[played.voice]
+        family = instrument_in(score.part_of(played.seat), 1).family
+        slurred = voice.manner in ("melody", "counter") and family in _SLURRED
+        slurs = _slurs(played.notes, scene.bar) if slurred and played.kind in _WHOLE else {}
+        printed = [
+            Printed(
+                note,
+                strokes=3 if voice.how == "tremolo" else 0,
+                staccato=voice.how == "after",
+                slur=slurs.get(note.onset, ""),
+            )
+            for note in played.notes
+        ]
+        _place_line(score, played.seat, printed, busy)
     for played in scene.chords:
-        _place_line(score, played.seat, played.notes, 0, busy)
+        _place_line(score, played.seat, [Printed(note) for note in played.notes], busy)
     for beats in scene.scene.beats:
         start, end = scene.window(beats.bars)
         score.strikes.setdefault(beats.seat, []).extend(
@@ -147,18 +165,33 @@ def _place_notes(score: Score, scene: Composed) -> None:
 def _place_line(
     score: Score,
     seat: str,
-    notes: list[Note],
-    strokes: int,
+    printed: list[Printed],
     busy: dict[str, list[tuple[int, int]]],
 ) -> None:
-    if not notes:
+    if not printed:
         return
-    start, end = notes[0].onset, max(note.end for note in notes)
+    start, end = printed[0].note.onset, max(item.note.end for item in printed)
     for begin, stop in busy.get(seat, ()):
         if start < stop and begin < end:
             raise ValueError(f"{score.study.stem}: {seat} has two things to play at {start}")
     busy.setdefault(seat, []).append((start, end))
-    score.seats.setdefault(seat, []).extend(Printed(note, strokes) for note in notes)
+    score.seats.setdefault(seat, []).extend(printed)
+
+
+def _slurs(notes: list[Note], bar: int) -> dict[int, str]:
+    """Slurs over the notes of a bar that follow each other without a rest."""
+    found: dict[int, str] = {}
+    groups: list[list[Note]] = []
+    for note in notes:
+        last = groups[-1] if groups else []
+        if last and last[-1].end == note.onset and last[0].onset // bar == note.onset // bar:
+            last.append(note)
+        else:
+            groups.append([note])
+    for group in groups:
+        if len(group) > 1 and group[-1].end <= (group[0].onset // bar + 1) * bar:
+            found[group[0].onset], found[group[-1].onset] = "start", "stop"
+    return found
 
 
 def _place_words(score: Score, scene: Composed) -> None:

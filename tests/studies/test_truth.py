@@ -328,6 +328,27 @@ def test_techniques_hold_over_the_planted_bars(stem: str) -> None:
                 assert planted["term"] not in in_force, (planted, note["bar"])
 
 
+def test_short_chords_after_the_beat_are_marked_short() -> None:
+    marked = 0
+    for stem in STEMS:
+        found = found_in(stem)
+        for scene in truth_of(stem)["scenes"]:
+            for layer in scene["layers"]:
+                keys = {found.key(line) for line in layer["lines"]}
+                notes = [
+                    note
+                    for line in layer["lines"]
+                    for note in found.notes(
+                        line["part"], layer["start_quarter"], layer["end_quarter"]
+                    )
+                    if note["line_key"] in keys
+                ]
+                short = ["staccato" in note["articulations"] for note in notes]
+                assert all(short) if layer["role"] == "short_chords" else not any(short)
+                marked += sum(short)
+    assert marked > 50
+
+
 @each_study
 def test_words_for_two_players_of_a_staff(stem: str) -> None:
     found = found_in(stem)

@@ -63,12 +63,11 @@ TIDE_TABLE = Study(
                 lead("song", "cl", "q. e q q | q e e h | q e e q q | h. rq",
                      (Copy("fl1", 1), Copy("fl2", 1, "along", -2, (5, 8)))),
                 ground("bass", "vc", "h h | q q h", (Copy("db", -1),), high=55),
-                *background("held", ("hn1", "va1", "va2"), {}, 62),
+                *background("held", ("hn1", "vn2", "va1"), {}, 62),
             ),
             "p", leading="mp", swell="crescendo",
             says=(
                 Says("vc", "pizz.", "pizz", (1, 8), "arco", "arco"),
-                Says("va1", "div.", "div", (1, 8), "unis.", "unis"),
             ),
         ),
         block(
@@ -93,10 +92,14 @@ TIDE_TABLE = Study(
                 ground("bass", "vc", "h h | h q q", (Copy("tuba", -1, "displaced"),), high=58),
                 figure("waves", "hp1", "e e e e e e e e", "wave", (), low=60, high=84),
                 figure("ripples", "va1", "e e e e e e e e", "rock", (Copy("cl"),), high=74),
+                figure("eddies", "va2", "e e e e e e e e", "up", (), high=70),
             ),
             "mp", leading="mf",
             beats=(Beats("trg", "rh. q | rh rq q"),),
-            says=(Says("vn1", "con sordino", "mute_on", (1, 8), "senza sordino", "mute_off"),),
+            says=(
+                Says("vn1", "con sordino", "mute_on", (1, 8), "senza sordino", "mute_off"),
+                Says("va1", "div.", "div", (1, 8), "unis.", "unis"),
+            ),
             worded=(Worded("db", "col Violoncello", "vc", -1),),
         ),
         Scene(
