@@ -58,9 +58,19 @@ class Measured:
 
 def arguments(description: str | None) -> argparse.Namespace:
     """The arguments of a bench: `folder`, and `json` where the numbers are wanted as JSON."""
-    parser = argparse.ArgumentParser(description=(description or "").splitlines()[0])
-    parser.add_argument("folder", type=Path, help="a folder of MusicXML scores")
-    parser.add_argument("--json", action="store_true", help="the numbers as the last line")
+    return parsed(parser(description))
+
+
+def parser(description: str | None) -> argparse.ArgumentParser:
+    """A parser of these arguments, for a bench that takes more."""
+    made = argparse.ArgumentParser(description=(description or "").splitlines()[0])
+    made.add_argument("folder", type=Path, help="a folder of MusicXML scores")
+    made.add_argument("--json", action="store_true", help="the numbers as the last line")
+    return made
+
+
+def parsed(parser: argparse.ArgumentParser) -> argparse.Namespace:
+    """The arguments given, their folder being there."""
     found = parser.parse_args()
     if not found.folder.is_dir():
         parser.error(f"{found.folder}: there is no such folder")
