@@ -19,7 +19,7 @@ NEEDS = {
     "octave_displaced": ((4, 3, 1), (14, 10, 4)),
     "reiterated": ((4, 3, 1), (6, 4, 1)),
     "main_notes": ((4, 3, 1), (10, 7, 1)),
-    "chordal": ((3, 2, 1), (8, 4, 1)),
+    "chordal": ((3, 2, 1), (12, 4, 2)),
     "parallel_thirds": ((8, 6, 1), (10, 8, 4)),
     "parallel_sixths": ((8, 6, 1), (10, 8, 4)),
 }
