@@ -283,7 +283,7 @@ def test_default_source_is_a_manifest_that_reads(tmp_path: Path) -> None:
     assert rows(
         tmp_path / "store",
         "SELECT count(*) FROM movements WHERE invented AND state = 'read' AND may_show_notation",
-    ) == [(1,)]
+    ) == [(9,)]
 
 
 def test_real_scores_with_one_and_two_workers(scores: Path, tmp_path: Path) -> None:
