@@ -110,10 +110,10 @@ class Settings:
         _TRIAL,
     )
     chordal: DoublingThresholds = _setting(
-        DoublingThresholds(3, 2, 8, 4),
+        DoublingThresholds(3, 2, 12, 4, 2),
         "attacks, different chords; strict: the same and distinct pitches of the top line",
         "doubling of chords by chords",
-        _TRIAL,
+        "definitions of the project; the strict ones raised until chance gives none",
     )
     parallel_thirds: DoublingThresholds = _setting(
         DoublingThresholds(8, 6, 10, 8, 4),

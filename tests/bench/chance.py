@@ -36,7 +36,9 @@ def measure(folder: Path, draws: int = CHANCE_DRAWS) -> list[dict[str, Any]]:
     with tempfile.TemporaryDirectory() as temporary:
         store = Path(temporary) / "store"
         workers = os.cpu_count() or 1
-        _build(folder, store, workers, None, read, Settings(chance_draws=draws))
+        summary = _build(folder, store, workers, None, read, Settings(chance_draws=draws))
+        if summary.failed or not summary.read:
+            raise SystemExit(f"{folder}: {summary}")
         answer = collaparte.open(store).ask("chance-by-kind", every_movement=True)
         return [dict(zip(answer.columns, row, strict=True)) for row in answer.fetchall()]
 

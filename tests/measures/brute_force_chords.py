@@ -162,7 +162,7 @@ def passing(run: list[Match], turned: bool) -> Stretch | None:
         matched=len(run),
         changes=sum(before != now for before, now in itertools.pairwise(chords)),
         distinct=distinct,
-        strict=len(run) >= 8 and len(set(chords)) >= 4,
+        strict=len(run) >= 12 and len(set(chords)) >= 4 and distinct >= 2,
         pairs=sorted(pairs),
         own=(own[0], own[1]),
     )
