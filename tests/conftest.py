@@ -58,3 +58,13 @@ def small_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
     from two_movements import make_store
 
     return make_store(tmp_path_factory.mktemp("small"))
+
+
+@pytest.fixture(scope="session")
+def default_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a store of the default corpus, with what chance would give."""
+    import collaparte
+
+    folder = tmp_path_factory.mktemp("default") / "store"
+    collaparte.build(None, folder, chance=True)
+    return folder

@@ -14,6 +14,15 @@ from collaparte.questions.parameters import bound_values
 
 QUESTIONS = {question.name: question for question in available()}
 
+EXAMPLES = {
+    "partners-at": {"instrument": "oboe", "pitch": "C5", "dynamic": "f"},
+    "doubtful-parts": {"likely": True},
+}
+"""Values that the default corpus has rows for where the defaults, or no values, do not do."""
+
+ALL_IS_UNDERSTOOD = "words-not-understood"
+"""No word of the default corpus is left over."""
+
 
 def test_the_questions_that_the_readme_names_are_there() -> None:
     assert {"corpus-overview", "low-winds-double-chorus", "parts-and-lines"} <= set(QUESTIONS)
@@ -28,6 +37,12 @@ def test_columns_of_header_and_answer_are_the_same(small_store: Path, name: str)
     }
     answer = collaparte.open(small_store).ask(name, **required)
     assert answer.columns == [column.name for column in QUESTIONS[name].columns]
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_the_default_corpus_has_rows_for_every_question(default_store: Path, name: str) -> None:
+    rows = collaparte.open(default_store).ask(name, **EXAMPLES.get(name, {})).fetchall()
+    assert bool(rows) == (name != ALL_IS_UNDERSTOOD)
 
 
 @pytest.mark.parametrize("name", QUESTIONS)
