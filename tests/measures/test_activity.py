@@ -3,13 +3,13 @@
 from typing import Any
 
 import pytest
-from score_tables import Line, Note, melody, score
 
 from collaparte.measures.activity import pair_activity
 from collaparte.measures.doublings import doublings
 from collaparte.measures.sonorities import sonorities
 from collaparte.schema import TICKS
 from collaparte.settings import Settings
+from score_tables import Line, Note, melody, score
 
 TUNE = [60, 62, 64, 65, 67, 65, 64, 62]
 

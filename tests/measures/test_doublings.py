@@ -3,11 +3,11 @@
 from typing import Any
 
 import pytest
-from score_tables import Line, Note, melody, score
 
 from collaparte.measures.doublings import doublings
 from collaparte.schema import TICKS
 from collaparte.settings import Settings
+from score_tables import Line, Note, melody, score
 
 TUNE = [60, 62, 64, 65, 67, 65, 64, 62, 60, 59, 60]
 

@@ -9,13 +9,13 @@ from brute_force_chords import chordal
 from brute_force_doublings import doublings as plain_doublings
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from score_tables import Line, Note, score
 
 from collaparte import reference
 from collaparte.measures.doublings import doublings
 from collaparte.movement import Movement
 from collaparte.readers import read
 from collaparte.settings import Settings
+from score_tables import Line, Note, score
 
 LENGTHS = (0.5, 1, 1, 1, 2)
 OPERATIONS = ("same", "octave", "lower octave", "left out", "split", "third", "sixth", "other")

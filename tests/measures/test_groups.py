@@ -3,12 +3,12 @@
 from typing import Any
 
 import pyarrow as pa
-from score_tables import Line, Note, melody, score
 
 from collaparte.measures.doublings import doublings
 from collaparte.measures.groups import unison_groups
 from collaparte.schema import TICKS
 from collaparte.settings import Settings
+from score_tables import Line, Note, melody, score
 
 TUNE = [60, 62, 64, 65, 67, 65, 64, 62]
 

@@ -1,9 +1,8 @@
 """Time in each register, and time-weighted quantiles of a line."""
 
-from score_tables import Line, Note, score
-
 from collaparte.measures.registers import register_use
 from collaparte.settings import Settings
+from score_tables import Line, Note, score
 
 
 def note(onset: float, length: float, midi: int, register: str | None) -> Note:

@@ -6,11 +6,11 @@ from typing import Any
 import pyarrow as pa
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from score_tables import Line, Note, score
 
 from collaparte.measures.sonorities import sonorities
 from collaparte.schema import TICKS
 from collaparte.settings import Settings
+from score_tables import Line, Note, score
 
 
 def made(lines: list[list[Note]]) -> dict[str, pa.Table]:
