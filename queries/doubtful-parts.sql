@@ -1,8 +1,8 @@
 -- title: Lines whose identity is not certain
 -- for: whoever has to defend a figure, and wants to look at what it rests on
 -- answers: >
---   One row a line whose instrument, ensemble or register is a guess, only likely, or not known,
---   the longest sounding first; what is not known counts in no question that asks for it.
+--   One row a line whose instrument or ensemble is a guess or not known, or whose register is not
+--   known, the longest sounding first; what is not known counts in no question that asks for it.
 -- parameters:
 --   - name: movement
 --     type: text
@@ -21,7 +21,7 @@
 --   - {name: ensemble, meaning: "chorus, solo_voice, section or player"}
 --   - {name: ensemble_basis, meaning: what that rests on}
 --   - {name: ensemble_confidence, meaning: "certain, likely or guess"}
---   - {name: has_registers, meaning: a table of registers has the instrument}
+--   - {name: has_registers, meaning: "a table of registers has the instrument; timpani, for one, have none"}
 --   - {name: quarters, unit: quarters, meaning: sounding time of the line}
 
 WITH banded AS (
@@ -46,7 +46,7 @@ WHERE
     AND (
         l.instrument IS NULL
         OR 'guess' IN (l.instrument_confidence, l.ensemble_confidence)
-        OR (b.key IS NULL AND l.family != 'percussion')
+        OR (b.key IS NULL AND l.lowest IS NOT NULL)
         OR ($likely AND 'likely' IN (l.instrument_confidence, l.ensemble_confidence))
     )
 ORDER BY quarters DESC, l.line_key

@@ -2,7 +2,7 @@
 -- for: whoever compares how loud the families of the orchestra are asked to play
 -- answers: >
 --   One row a family: the time-weighted quartiles of the written dynamic in degrees (1 pppp to 10
---   ffff), and how much of its time has no dynamic at all. Written dynamics are instructions, not
+--   ffff), and how much of its time has no dynamic in force. Written dynamics are instructions, not
 --   loudness.
 -- parameters:
 --   - name: movement
@@ -15,9 +15,9 @@
 --     meaning: composer_id of one composer; all when left out
 -- columns:
 --   - {name: family, meaning: family of the instrument}
---   - {name: lower_quartile, unit: degrees, meaning: a quarter of the time is at most as loud}
---   - {name: median, unit: degrees, meaning: half of the time is at most as loud}
---   - {name: upper_quartile, unit: degrees, meaning: three quarters of the time are at most as loud}
+--   - {name: lower_quartile, unit: degrees, meaning: a quarter of the time with a known dynamic is at most as loud}
+--   - {name: median, unit: degrees, meaning: half of that time is at most as loud}
+--   - {name: upper_quartile, unit: degrees, meaning: three quarters of that time are at most as loud}
 --   - {name: in_hairpins, unit: share, meaning: share of the time within a crescendo or diminuendo}
 --   - {name: unknown, unit: share, meaning: share of the time without a dynamic in force}
 --   - {name: quarters, unit: quarters, meaning: note time of the family}

@@ -2,7 +2,8 @@
 -- for: whoever plans a performance or compares forces
 -- answers: >
 --   One row a movement and instrument: how many parts and lines call for it, how many players the
---   score names, and what they are (chorus, solo voice, section, player).
+--   score names, and what they are (chorus, solo voice, section, player). A player who changes
+--   between two instruments is counted with each of them.
 -- parameters:
 --   - name: movement
 --     type: text
@@ -16,22 +17,40 @@
 --   - {name: parts, unit: parts, meaning: parts that call for it}
 --   - {name: lines, unit: lines, meaning: lines with at least one note}
 --   - {name: players, unit: players, meaning: players of these lines together; empty for sections of unknown size}
---   - {name: sounding_quarters, unit: quarters, meaning: sounding time of these lines together}
+--   - {name: sounding_quarters, unit: quarters, meaning: sounding time of these lines added up}
 --   - {name: lowest, unit: MIDI, meaning: lowest sounding pitch}
 --   - {name: highest, unit: MIDI, meaning: highest sounding pitch}
 
+WITH per_player AS (
+    SELECT
+        movement_id,
+        coalesce(instrument, part_name) AS instrument,
+        family,
+        ensemble,
+        player_key,
+        part_index,
+        count(*) AS lines,
+        max(players) AS players,
+        sum(sounding_ticks) AS ticks,
+        min(lowest) AS lowest,
+        max(highest) AS highest,
+        min(line_key) AS first_line
+    FROM lines
+    WHERE notes > 0 AND ($movement IS NULL OR movement_id = $movement)
+    GROUP BY ALL
+)
+
 SELECT
     movement_id,
-    coalesce(instrument, part_name) AS instrument,
+    instrument,
     family,
     ensemble,
     count(DISTINCT part_index) AS parts,
-    count(*) AS lines,
+    sum(lines)::BIGINT AS lines,
     CASE WHEN count(players) = count(*) THEN sum(players)::BIGINT END AS players,
-    sum(sounding_ticks)::BIGINT / 11531520 AS sounding_quarters,
+    sum(ticks)::BIGINT / 11531520 AS sounding_quarters,
     min(lowest) AS lowest,
     max(highest) AS highest
-FROM lines
-WHERE $movement IS NULL OR movement_id = $movement
-GROUP BY movement_id, coalesce(instrument, part_name), family, ensemble
-ORDER BY movement_id, min(line_key)
+FROM per_player
+GROUP BY movement_id, instrument, family, ensemble
+ORDER BY movement_id, min(first_line)

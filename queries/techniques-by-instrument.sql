@@ -1,9 +1,10 @@
 -- title: Techniques by instrument
 -- for: whoever wants to know how a colour is asked for and how much of it there is
 -- answers: >
---   One row an instrument and technique: the share of the instrument's sounding time in which the
---   technique is in force, in how many works, and one bar to look at. Marks of single notes
---   (bowing, harmonics …) count with the notes that carry them.
+--   One row an instrument and technique: the share of the instrument's note time (durations of its
+--   notes added up) with the technique, in how many works, and one bar to look at. Marks of single
+--   notes (bowing, harmonics …) count with the notes that carry them; the state that is usual
+--   (arco, senza sordino …) is no technique.
 -- parameters:
 --   - name: instrument
 --     type: text

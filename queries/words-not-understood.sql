@@ -1,10 +1,10 @@
 -- title: Words in the scores that were not understood
 -- for: whoever wants to know what the tables do not say
 -- answers: >
---   One row a text of a direction that holds words which were not understood, the most frequent
---   first, with the words left over and one place where it stands. Texts that were understood, and
---   those about tempo or expression only, are not listed; the last two columns say how large a
---   share of all texts each of the two makes.
+--   One row a text in words that holds some which were not understood, the most frequent first,
+--   with the words left over and one place where it stands. Texts that were understood, and those
+--   about tempo or expression only, are not listed; the last two columns say how large a share of
+--   all texts each of the two makes. Signs (hairpins, f, rehearsal letters …) are no texts.
 -- parameters:
 --   - name: movement
 --     type: text
@@ -17,33 +17,41 @@
 --   - {name: movement_id, meaning: a movement in which it stands}
 --   - {name: bar, meaning: a bar in which it stands}
 --   - {name: part, meaning: the part there}
---   - {name: understood, unit: share, meaning: share of all printed texts that were understood}
---   - {name: not_our_business, unit: share, meaning: share of all printed texts that speak of tempo or expression only}
+--   - {name: understood, unit: share, meaning: share of all texts that were understood and say who plays or how}
+--   - {name: not_our_business, unit: share, meaning: "share of all texts that speak of tempo, expression or headings only"}
 -- rates:
---   - {name: understood, numerator: printed texts of which every word was understood, denominator: printed texts}
---   - {name: not_our_business, numerator: printed texts about tempo or expression only, denominator: printed texts}
+--   - {name: understood, numerator: texts of which every word was understood, denominator: texts}
+--   - {name: not_our_business, numerator: "texts about tempo, expression or headings only", denominator: texts}
 
 WITH texts AS (
     SELECT
         d.text,
         d.not_understood,
-        d.understood_as,
-        d.kind,
         d.movement_id,
         d.bar,
         d.direction_key,
-        p.name AS part
+        p.name AS part,
+        d.kind = 'tempo' OR (
+            d.kind = 'other'
+            AND list_has_all(
+                [
+                    'expression', 'heading', 'sempre', 'molto', 'subito', 'poco_a_poco', 'quasi',
+                    'moderately', 'at_first', 'if_possible', 'to_the_end', 'again'
+                ],
+                string_split(coalesce(d.understood_as, 'expression'), '; ')
+            )
+        ) AS not_ours
     FROM directions AS d
     INNER JOIN parts AS p ON d.movement_key = p.movement_key AND d.part_index = p.part_index
-    WHERE d.is_printed AND d.text IS NOT NULL AND ($movement IS NULL OR d.movement_id = $movement)
+    WHERE
+        d.element = 'words' AND d.text IS NOT NULL
+        AND ($movement IS NULL OR d.movement_id = $movement)
 ),
 
 shares AS (
     SELECT
-        count(*) FILTER (not_understood IS NULL AND NOT (kind IN ('tempo', 'other'))) / count(*)
-            AS understood,
-        count(*) FILTER (not_understood IS NULL AND kind IN ('tempo', 'other')) / count(*)
-            AS not_our_business
+        count(*) FILTER (not_understood IS NULL AND NOT not_ours) / count(*) AS understood,
+        count(*) FILTER (not_understood IS NULL AND not_ours) / count(*) AS not_our_business
     FROM texts
 )
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import pytest
 from events import assert_remark, played, remarks, rows, tables_of
-from scores import attributes, backup, bar, direction, instrument, note, part, rest, score, words
-from scores import transpose as transpose_element
 
 from collaparte.schema import Tables
+from scores import attributes, backup, bar, direction, instrument, note, part, rest, score, words
+from scores import transpose as transpose_element
 
 
 def says(text: str, sound: str = "") -> str:

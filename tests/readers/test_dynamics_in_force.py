@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import pytest
 from events import rows, tables_of
+
+from collaparte.schema import Tables
 from scores import (
     attributes,
     backup,
@@ -22,8 +24,6 @@ from scores import (
     wedge,
     words,
 )
-
-from collaparte.schema import Tables
 
 OWN, OTHER, HAIRPIN, WORD, NONE = "own_staff", "other_staff", "hairpin", "word", "none"
 

@@ -20,10 +20,10 @@ from hostile import (
     within_first_bar,
     zipped,
 )
-from scores import bar, element, note, part, score
 from test_container import archive, container_of
 
 from collaparte.schema import Tables
+from scores import bar, element, note, part, score
 
 TABLES = ("movements", "parts", "lines", "bars", "play_order", "notes", "directions", "remarks")
 PLAIN_EVENTS = [(0, 4, 72, "C5"), (4, 4, 74, "D5")]

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import pytest
 from events import played, remarks, rows, tables_of
+
+from collaparte.schema import Tables
 from scores import (
     Bar,
     attributes,
@@ -20,8 +22,6 @@ from scores import (
     score,
     transpose,
 )
-
-from collaparte.schema import Tables
 
 
 def read(name: str, *bars: Bar, entry: str = "") -> Tables:

@@ -6,6 +6,7 @@ import re
 
 import pytest
 from events import Event, assert_events, rows, tables_of
+
 from scores import attributes, backup, bar, direction, element, note, part, score, transpose, words
 
 COMPOUND = score(

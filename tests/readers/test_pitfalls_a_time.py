@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 from events import assert_events, assert_remark, quarters, rows
+
 from scores import (
     attributes,
     backup,

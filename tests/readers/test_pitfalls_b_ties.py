@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from events import assert_events, assert_remark, rows
+
 from scores import attributes, backup, bar, barline, note, part, rest, score, transpose
 
 

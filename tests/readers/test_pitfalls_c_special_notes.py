@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from events import assert_events, rows, tables_of
+
 from scores import attributes, backup, bar, note, part, rest, score, transpose
 
 

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 from events import assert_events, assert_remark, events, quarters, rows, tables_of
+
 from scores import (
     attributes,
     backup,

@@ -6,6 +6,8 @@ from fractions import Fraction
 
 import pytest
 from events import assert_events, assert_remark, quarters, rows, tables_of
+
+from collaparte.schema import Tables
 from scores import (
     attributes,
     backup,
@@ -21,8 +23,6 @@ from scores import (
     time,
     transpose,
 )
-
-from collaparte.schema import Tables
 
 COMMON = attributes(times=time("4/4"))
 WALTZ = attributes(times=time("3/4"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from events import assert_events, quarters, rows, tables_of
+
 from scores import Bar, bar, barline, direction, element, note, part, score, words
 
 

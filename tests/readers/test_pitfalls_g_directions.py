@@ -10,6 +10,8 @@ from fractions import Fraction
 
 import pytest
 from events import assert_events, quarters, rows, tables_of
+
+from collaparte.schema import Tables
 from scores import (
     attributes,
     backup,
@@ -23,8 +25,6 @@ from scores import (
     wedge,
     words,
 )
-
-from collaparte.schema import Tables
 
 
 def placed(tables: Tables, kind: str | None = None) -> list[tuple[Fraction, str | None]]:

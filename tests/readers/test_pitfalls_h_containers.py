@@ -10,6 +10,7 @@ import zipfile
 
 import pytest
 from events import assert_events, events, remarks, rows, state, tables_of
+
 from scores import attributes, backup, bar, element, note, part, score, time, timewise, transpose
 
 SONG = score(part(bar(note("C5", 4)), name="Flöte"))

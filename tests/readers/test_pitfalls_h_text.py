@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from events import assert_events, assert_remark, quarters, rows, tables_of
+
 from scores import (
     Part,
     attributes,

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import pytest
 from events import played, rows, tables_of
+
+from collaparte.schema import Tables
 from scores import (
     attributes,
     backup,
@@ -20,8 +22,6 @@ from scores import (
     transpose,
     words,
 )
-
-from collaparte.schema import Tables
 
 
 def says(text: str, voice: int | None = None) -> str:

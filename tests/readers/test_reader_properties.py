@@ -8,8 +8,9 @@ from typing import Any
 from events import remarks, state, tables_of
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from scores import Bar, Part, attributes, backup, bar, forward, note, part, rest, score, transpose
 from test_against_plain_reader import plain_rows, table_rows
+
+from scores import Bar, Part, attributes, backup, bar, forward, note, part, rest, score, transpose
 
 DIVISIONS = (1, 2, 3, 4, 6, 10, 12, 30, 77, 840)
 PITCHES = ("C4", "C#4", "Db4", "E4", "B4", "Cb5", "F##5")

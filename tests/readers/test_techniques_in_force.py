@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import pytest
 from events import played, rows, tables_of
+
+from collaparte.schema import Tables
 from scores import (
     attributes,
     backup,
@@ -19,8 +21,6 @@ from scores import (
     score,
     words,
 )
-
-from collaparte.schema import Tables
 
 
 def says(text: str, sound: str = "", staff: int | None = None) -> str:

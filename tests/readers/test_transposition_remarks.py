@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import pytest
 from events import played, rows, tables_of
-from scores import attributes, bar, element, maybe, note, part, score, transpose
 
 from collaparte.schema import Tables
+from scores import attributes, bar, element, maybe, note, part, score, transpose
 
 AGAINST, UNSTATED, RANGE = "transposition_against_custom", "octave_unstated", "out_of_range"
 

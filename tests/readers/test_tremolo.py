@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import pytest
 from events import played, rows, tables_of
-from scores import attributes, backup, bar, note, part, score, tremolo
 
 from collaparte.schema import Tables
+from scores import attributes, backup, bar, note, part, score, tremolo
 
 
 def read(

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import pytest
 from events import quarters, rows, tables_of
-from scores import bar, direction, note, part, rest, score, words
 
 from collaparte.schema import Tables
+from scores import bar, direction, note, part, rest, score, words
 
 UPPER = (
     "Flute", "Oboe 1", "Oboe 2", "Bassoon", "Soprano", "Tenor",

@@ -222,6 +222,7 @@ DIRECTIONS = table(
     column("part_index", SMALL, "part that it stands in"),
     optional("staff", SMALL, "staff that it is written for; null: the whole part"),
     optional("voice", WORD, "voice that it is written for"),
+    column("element", WORD, "words, dynamics, wedge, rehearsal, metronome, other or sound"),
     column("kind", WORD, "dynamic, hairpin, technique, players, doubling, instrument, tempo, …"),
     optional("text", TEXT, "as printed, white space folded"),
     optional("understood_as", TEXT, "ids of what was understood, sorted; null where nothing was"),

@@ -11,7 +11,7 @@ import pyarrow as pa
 
 from collaparte.kernels import arrow
 from collaparte.readers import form
-from collaparte.readers.musicxml.directions import REHEARSAL, SOUND, WORDS
+from collaparte.readers.musicxml.directions import KINDS, REHEARSAL, SOUND, WORDS
 from collaparte.readers.musicxml.numbers import whole
 from collaparte.readers.musicxml.score import Score
 from collaparte.readers.sayings import Sayings
@@ -171,6 +171,7 @@ class BarTables:
                     directions.staff[order].astype(np.int16), directions.staff[order] > 0
                 ),
                 "voice": arrow.words(directions.voice[order], directions.voices),
+                "element": arrow.words(directions.kind[order], KINDS),
                 "kind": arrow.words(saying, [item.kind for item in sayings]),
                 "text": arrow.texts(directions.text[order], self._printed()),
                 "understood_as": arrow.texts(saying, [item.ids for item in sayings]),
