@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import socket
 import subprocess
@@ -184,6 +185,7 @@ def test_bombs_fail_within_bounded_time_and_memory() -> None:
         text=True,
         check=False,
         timeout=300,
+        env=os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
     )
     assert done.returncode == 0, done.stderr
     result = json.loads(done.stdout)
