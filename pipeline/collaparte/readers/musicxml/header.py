@@ -5,6 +5,7 @@ Sources: MusicXML 4.0, elements `identification`, `part-list`, `score-part`, `pa
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from lxml import etree
@@ -57,7 +58,8 @@ class Header:
 def header_of(table: ElementTable) -> Header:
     """The header, and one `PartHeader` for each `part` element in the order of the file."""
     start = table.header.index(b"<score-partwise")  # past what only expat reads as a declaration
-    root = etree.fromstring(table.header[start:] + b"</score-partwise>", _PARSER)
+    header = _CREDITS.sub(b"", table.header[start:])
+    root = etree.fromstring(header + b"</score-partwise>", _PARSER)
     listed = {part.part_id: part for part in _parts(root)}
     elements = table.of("part", 1)
     codes, ids = table.attribute(elements, "id")
@@ -81,6 +83,9 @@ def header_of(table: ElementTable) -> Header:
         unlisted=tuple(part_id for part_id in in_file if part_id not in listed),
     )
 
+
+_CREDITS = re.compile(rb"<credit[\s>].*?</credit>", re.DOTALL)
+"""Texts of the title page, one for each page in some files: most of a header, and not read."""
 
 _PARSER = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False)
 
