@@ -102,3 +102,36 @@ def test_continuo_doubles_the_bass_at_unison_or_octave() -> None:
     same_line = stretches.filter(stretches["same_line"])
     assert set(same_line["kind"].to_pylist()) == {"unison", "octave"}
     assert pc.sum(same_line["matched_notes"]).as_py() >= 0.95 * len(bass)
+
+
+def test_one_staff_of_soprano_oboes_and_violin_is_a_line_of_each() -> None:
+    """BWV 171/6: the fifth staff is headed "Soprano, Oboe 1,2, Violin1"; 107 notes, no rest."""
+    tables = _measured("bwv171.6.mxl")
+    lines = tables["lines"]
+    shared = lines.filter(pc.equal(lines["part_index"], 4)).to_pylist()
+    assert [
+        (line["player"], line["instrument"], line["ensemble"], line["players"], line["notes"])
+        for line in shared
+    ] == [
+        ("Soprano", "voice-soprano-choir", "chorus", None, 107),
+        ("Oboe 1,2", "oboe", "player", 2, 107),
+        ("Violin1", "violin", "section", None, 107),
+    ]
+    assert {line["line_basis"] for line in shared} == {"name"}
+    assert len({line["player_key"] for line in shared}) == 3
+    for upper, lower in (("Soprano", "Oboe 1,2"), ("Soprano", "Violin1"), ("Oboe 1,2", "Violin1")):
+        (stretch,) = _stretches(tables, upper, lower).to_pylist()
+        assert (stretch["kind"], stretch["interval_semitones"]) == ("unison", 0)
+        assert (stretch["strict"], stretch["matched_notes"]) == (True, 107)
+        assert (stretch["share_a"], stretch["share_b"]) == (1.0, 1.0)
+    (group,) = (
+        row
+        for row in tables["unison_groups"].to_pylist()
+        if {"voice-soprano-choir", "oboe", "violin"}
+        <= {
+            member["instrument"]
+            for member in tables["group_members"].to_pylist()
+            if member["group_key"] == row["group_key"]
+        }
+    )
+    assert group["lines"] == 3
