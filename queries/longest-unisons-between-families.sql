@@ -38,7 +38,8 @@ WITH longest AS (
     SELECT *
     FROM doublings
     WHERE
-        list_contains($kinds, kind)
+        basis = 'notes'
+        AND list_contains($kinds, kind)
         AND family_a <> family_b
         AND list_contains($families, family_a)
         AND list_contains($families, family_b)

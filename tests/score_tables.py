@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 
-from collaparte.schema import TABLES, TICKS, keys, table_of
+from collaparte.schema import TABLES, TICKS, empty, keys, table_of
 
 LETTERS = ((0, 0), (0, 1), (1, 0), (2, -1), (2, 0), (3, 0), (3, 1), (4, 0), (4, 1), (5, 0),
            (6, -1), (6, 0))  # fmt: skip
@@ -45,7 +45,7 @@ def melody(pitches: Sequence[int], length: float = 1, start: float = 0) -> list[
 def score(
     lines: Sequence[Line], bar_quarters: int = 4, movement_id: str = "test"
 ) -> dict[str, pa.Table]:
-    """The tables `notes`, `lines` and `bars` of a movement with these lines in score order."""
+    """The tables `notes`, `lines`, `bars`, `directions` of a movement with lines in score order."""
     rows = [
         (index, note)
         for index, line in enumerate(lines)
@@ -55,7 +55,7 @@ def score(
     bars = max(1, -int(-max(ends, default=0) // bar_quarters))
     numbers = np.arange(bars)
     length = bar_quarters * TICKS
-    bar_table = _filled(
+    bar_table = filled(
         "bars",
         movement_id,
         {
@@ -72,6 +72,7 @@ def score(
         "notes": _notes(movement_id, lines, rows, bar_table, length),
         "lines": _lines(movement_id, lines),
         "bars": bar_table,
+        "directions": empty("directions"),
     }
 
 
@@ -112,7 +113,7 @@ def _notes(
             marks.setdefault(name, [None] * len(rows))[row] = value
     numbers = np.arange(len(rows))
     line_numbers = np.array([line for line, _ in rows], np.int64)
-    return _filled(
+    return filled(
         "notes",
         movement_id,
         {
@@ -125,11 +126,12 @@ def _notes(
 
 def _lines(movement_id: str, lines: Sequence[Line]) -> pa.Table:
     count = len(lines)
-    return _filled(
+    return filled(
         "lines",
         movement_id,
         {
             "line_key": keys(movement_id, np.arange(count)),
+            "player_key": keys(movement_id, np.arange(count)),
             "part_index": [_part(lines, index) for index in range(count)],
             "player": [f"line {index}" for index in range(count)],
             "instrument": [line.instrument for line in lines],
@@ -145,7 +147,7 @@ def _lines(movement_id: str, lines: Sequence[Line]) -> pa.Table:
     )
 
 
-def _filled(name: str, movement_id: str, columns: dict[str, Any]) -> pa.Table:
+def filled(name: str, movement_id: str, columns: dict[str, Any]) -> pa.Table:
     """The table with something plain in every required column that is not given."""
     rows = len(next(iter(columns.values())))
     missing = {

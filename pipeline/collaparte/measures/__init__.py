@@ -14,6 +14,7 @@ from collaparte.measures.activity import pair_activity
 from collaparte.measures.doublings import doublings
 from collaparte.measures.doublings.chance import chance_doubled
 from collaparte.measures.groups import unison_groups
+from collaparte.measures.meetings import line_meetings
 from collaparte.measures.registers import register_use
 from collaparte.measures.sonorities import sonorities
 from collaparte.measures.textures import textures
@@ -33,7 +34,12 @@ class Measure:
 
 
 MEASURES = (
-    Measure("doublings", doublings, ("notes", "lines"), ("doublings", "doubled_notes")),
+    Measure(
+        "doublings",
+        doublings,
+        ("notes", "lines", "bars", "directions"),
+        ("doublings", "doubled_notes"),
+    ),
     Measure("chance_doubled", chance_doubled, ("notes", "lines", "bars"), ("chance_doubled",)),
     Measure(
         "sonorities",
@@ -59,6 +65,12 @@ MEASURES = (
         textures,
         ("notes", "lines", "bars"),
         ("layers", "layer_spans", "textures", "texture_passages"),
+    ),
+    Measure(
+        "line_meetings",
+        line_meetings,
+        ("doublings", "lines", "bars", "layers"),
+        ("line_meetings",),
     ),
 )
 

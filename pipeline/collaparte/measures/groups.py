@@ -33,7 +33,9 @@ def unison_groups(
 ) -> Tables:
     """The tables `unison_groups` and `group_members` from `doublings`, `notes` and `lines`."""
     lines, notes = tables["lines"], tables["notes"]
-    doublings = tables["doublings"].filter(tables["doublings"]["same_line"])
+    doublings = tables["doublings"]
+    in_notes = pc.equal(doublings["basis"].cast(pa.string()), "notes")
+    doublings = doublings.filter(pc.and_(doublings["same_line"], in_notes))
     if not len(doublings):
         return {name: empty(name) for name in ("unison_groups", "group_members")}
     runs = _runs(*_components(doublings, lines["line_key"].to_numpy()))

@@ -37,7 +37,7 @@ DOUBLINGS = table(
     column("kind", WORD, "unison, octave, octave_displaced, reiterated, main_notes …"),
     column("same_line", FLAG, "true for unison, octave, octave_displaced and reiterated"),
     column("strict", FLAG, "passes the strict thresholds, not only the inclusive ones"),
-    column("basis", WORD, "notes or words"),
+    column("basis", WORD, "notes, or words: what words say is doubled without being notated"),
     column("line_a", KEY, "upper line in score order"),
     column("line_b", KEY, "lower line in score order"),
     column("part_a", SMALL, "part of line a"),

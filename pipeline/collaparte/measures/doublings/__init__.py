@@ -27,28 +27,33 @@ from collaparte.measures.doublings.melody import in_lines, sounds
 from collaparte.measures.doublings.search import search
 from collaparte.measures.doublings.stretches import Stretches
 from collaparte.measures.doublings.tell import tables as told_as_tables
+from collaparte.measures.doublings.worded import worded
 from collaparte.reference import Reference
 from collaparte.schema import Tables, empty
 from collaparte.settings import Settings
 
 
 def doublings(tables: Mapping[str, pa.Table], reference: Reference, settings: Settings) -> Tables:
-    """The tables `doublings` and `doubled_notes` from `notes` and `lines`.
+    """The tables `doublings` and `doubled_notes` from `notes`, `lines`, `bars`, `directions`.
 
     All stretches that pass the inclusive thresholds are there, `strict` marks those that pass
     the strict ones. `interval_semitones` is the lower line in score order minus the upper. A
-    stretch of which more than half is told by kinds of higher rank is left out.
+    stretch of which more than half is told by kinds of higher rank is left out. What is doubled
+    in words alone follows with the basis `words`, and has no matched notes.
     """
     notes, lines = tables["notes"], tables["lines"]
     every_note = sounds(notes, lines)
     found = Stretches.none()
     if len(every_note.line):
         found = search(in_lines(every_note, len(lines)), lines, settings)
-    if not len(found):
-        return {name: empty(name) for name in ("doublings", "doubled_notes")}
-    found = _in_order(found)
-    movement_id = notes["movement_id"][0].as_py()
-    return told_as_tables(movement_id, found, notes, lines)
+    made = {name: empty(name) for name in ("doublings", "doubled_notes")}
+    if len(found):
+        movement_id = notes["movement_id"][0].as_py()
+        made = told_as_tables(movement_id, _in_order(found), notes, lines)
+    in_words = worded(tables, len(found))
+    if in_words is not None:
+        made["doublings"] = pa.concat_tables([made["doublings"], in_words])
+    return made
 
 
 def _in_order(found: Stretches) -> Stretches:
