@@ -299,6 +299,18 @@ class Settings:
         "lines of a layer from this likeness of pitch are on one line of pitches",
         _TEXTURES,
     )
+    lead_neighbour: float = _setting(
+        0.2,
+        "weight",
+        "what the bars before and after count when the leading line is chosen",
+        "definitions of the project, on the 22 movements that the weights were fitted on",
+    )
+    lead_floor: float = _setting(
+        -6.0,
+        "score",
+        "the least that a line can have there",
+        "definitions of the project",
+    )
     lead_moves: float = _setting(
         0.34,
         "moves a bar",

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
 import pyarrow as pa
-import pyarrow.compute as pc
 
 from collaparte.kernels.arrays import Flags, Ints, Reals
 from collaparte.measures.textures.grid import Grid, grid
@@ -16,6 +14,7 @@ from collaparte.measures.textures.lines import LineMeasures, measure_lines
 from collaparte.measures.textures.naming import Named, name_textures, six_measures
 from collaparte.measures.textures.pairs import PairMeasures, measure_pairs
 from collaparte.measures.textures.roles import LayerMeasures, find_roles, measure_layers
+from collaparte.measures.textures.themes import recurrence
 from collaparte.reference import Reference
 from collaparte.settings import Settings
 
@@ -48,9 +47,8 @@ def analyse(
     measures, around = measure_lines(ground, settings)
     pairs = measure_pairs(ground, measures, around, settings)
     layers = find_layers(measures, pairs, settings)
-    timpani = pc.equal(lines["instrument"].cast(pa.string()), "timpani").fill_null(False)
-    found = evidence(measures, layers, np.asarray(timpani.to_numpy(), np.bool_))
-    score = lead_scores(found, reference.lead_weights)
+    found = evidence(measures, recurrence(ground), layers, lines)
+    score = lead_scores(found, reference.lead_weights, layers, settings)
     leads = leaders(layers, score)
     of_layers = measure_layers(measures, layers)
     roles = find_roles(of_layers, layers, leads, settings)

@@ -8,12 +8,14 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
+import pyarrow.compute as pc
 
 from collaparte.kernels.arrays import Flags, Ints, Reals
 from collaparte.kernels.joins import positions_within
 from collaparte.measures.sounding import sounding
 
 _CLASSES = 12
+_LETTERS = "CDEFGAB"
 
 
 @dataclass(frozen=True)
@@ -27,6 +29,8 @@ class Attacks:
     top: Ints
     bottom: Ints
     """Highest and lowest pitch that begin here (MIDI)."""
+    staff_step: Ints
+    """Steps of the staff above C0 of the highest pitch; its semitones where it has no letter."""
     bar: Ints
     tremolo: Flags
     """Reiterated by strokes through the stem."""
@@ -174,6 +178,7 @@ def _attacks(
             end=reduce(np.maximum, end),
             top=reduce(np.maximum, midi),
             bottom=reduce(np.minimum, midi),
+            staff_step=reduce(np.maximum, _staff_steps(notes, rows, midi)),
             bar=np.searchsorted(bar_start, onset[order][first], side="right") - 1,
             tremolo=reduce(np.logical_or, strokes & ~paired),
             alternates=reduce(np.logical_or, paired),
@@ -181,3 +186,10 @@ def _attacks(
         ),
         attack_of_note,
     )
+
+
+def _staff_steps(notes: pa.Table, rows: Ints, midi: Ints) -> Ints:
+    letter = pc.index_in(notes["step"].cast(pa.string()), pa.array(list(_LETTERS))).fill_null(-1)
+    place = letter.to_numpy().astype(np.int64)[rows]
+    octave = notes["octave"].cast(pa.int64()).fill_null(0).to_numpy()[rows]
+    return np.where(place >= 0, octave * len(_LETTERS) + place, midi)

@@ -53,6 +53,10 @@ class LineMeasures:
     """Time in which no line is higher ÷ the score's sounding time in the window; 0 to 1."""
     lowest: Reals
     """Time in which no line is lower ÷ the same; 0 to 1."""
+    highest_in_bar: Reals
+    """As `highest`, in the bar alone."""
+    sounding_in_bar: Reals
+    """Sounding time ÷ length of the bar, in the bar alone; 0 to 1."""
     pitch: Reals
     """Mean top pitch over the sounding time of the window (MIDI); nan in silence."""
     low_pitch: Reals
@@ -65,8 +69,9 @@ class LineMeasures:
     """Different note values that begin in the bars of the window."""
     kept_rhythm: Reals
     """Bars whose onsets stand where those of the bar before stood ÷ the window's bars; 0 to 1."""
-    entry: Flags
-    """Present, and silent in the bar before."""
+    fresh: Reals
+    """e^(−n/2), n bars after the first bar since the line was silent for a bar; 0 to 1, 0 where
+    it never was silent before."""
     degree: Reals
     """Mean dynamic of the notes that begin in the window, in degrees; nan where none is known."""
     kind: Ints
@@ -89,7 +94,8 @@ def measure_lines(grid: Grid, settings: Settings) -> tuple[LineMeasures, Windows
     found = figures(grid, settings)
     bars = around.sums(np.ones(grid.bars))[:, None]
     own_time = around.sums(ticks)
-    score_time = around.sums(grid.sums(grid.sounds.any(axis=1) * grid.length))[:, None]
+    bar_time = grid.sums(grid.sounds.any(axis=1) * grid.length)
+    score_time = around.sums(bar_time)[:, None]
     attacks = around.sums(_counted(grid, np.ones(len(grid.attacks), np.bool_)))
     moves = around.sums(_counted(grid, found.moves)) / bars
     leaps, steps = (around.sums(_counted(grid, flags)) for flags in (found.leap, found.step))
@@ -113,18 +119,25 @@ def measure_lines(grid: Grid, settings: Settings) -> tuple[LineMeasures, Windows
         notes=attacks,
         highest=ratio(around.sums(highest), score_time),
         lowest=ratio(around.sums(lowest), score_time),
+        highest_in_bar=ratio(highest, bar_time[:, None]),
+        sounding_in_bar=ratio(ticks, grid.bar_length[:, None]),
         pitch=ratio(around.sums(_time_of_pitch(grid, grid.top)), own_time, np.nan),
         low_pitch=ratio(around.sums(_time_of_pitch(grid, grid.bottom)), own_time, np.nan),
         pitches=_distinct(grid, around, grid.attacks.top),
         classes=around.unions(grid.unions(grid.classes)),
         values=_distinct(grid, around, grid.attacks.end - grid.attacks.onset),
         kept_rhythm=around.sums(_kept_rhythm(grid)) / bars,
-        entry=present
-        & np.concatenate([np.zeros((1, grid.lines), np.bool_), ticks[:-1] == 0])[: grid.bars],
+        fresh=_fresh(ticks),
         degree=_degree(grid, around),
         kind=_kinds(present, held, repeated, figured, moves, settings),
     )
     return measures, around
+
+
+def _fresh(ticks: Ints) -> Reals:
+    bars = np.arange(len(ticks))[:, None]
+    silent = np.maximum.accumulate(np.where(ticks == 0, bars, -1), axis=0)
+    return np.where((silent >= 0) & (silent < bars), np.exp((silent + 1 - bars) / 2), 0.0)
 
 
 def _kinds(
