@@ -188,6 +188,26 @@ def test_every_planted_group_is_found(stem: str) -> None:
 
 
 @each_study
+def test_every_planted_joining_and_parting_is_found_at_its_beat(stem: str) -> None:
+    found = found_in(stem)
+    told = {
+        (row["kind"], row["line_key"], row["partner_line_key"], row["start_ticks"]): row
+        for row in found.tables["line_meetings"]
+    }
+    for planted in truth_of(stem)["meetings"]:
+        line, partner = found.key(planted["line"]), found.key(planted["partner"])
+        place = planted["kind"], line, partner, planted["quarter"] * TICKS
+        assert place in told, planted
+        assert told[place]["bar"] == str(planted["bar"])
+        assert min(told[place]["bars_free"], told[place]["bars_together"]) >= 3
+
+
+def test_joinings_and_partings_are_planted() -> None:
+    kinds = [row["kind"] for stem in STEMS for row in truth_of(stem)["meetings"]]
+    assert min(kinds.count("join"), kinds.count("part")) >= 10
+
+
+@each_study
 def test_winds_with_the_chorus_lie_in_the_planted_register(stem: str) -> None:
     found = found_in(stem)
     low = 0

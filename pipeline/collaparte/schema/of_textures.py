@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collaparte.schema.columns import DEGREE, FLAG, INDEX, KEY, REAL, SMALL, TEXT, TICK, WORD
-from collaparte.schema.declaring import BAR, column, optional, table
+from collaparte.schema.declaring import BAR, column, optional, partner, table
 
 _SPAN = (
     column("start_bar_index", INDEX, "first bar"),
@@ -114,4 +114,30 @@ TEXTURE_PASSAGES = table(
     column("mean_margin", REAL, "mean margin of its bars, 0 to 1"),
     column("same_bars", INDEX, "bars of it whose own texture is the passage's", "bars"),
     column("leading_instruments", TEXT, "instruments that lead in it, sorted"),
+)
+
+_MEETING_LINE = (
+    column("line_key", KEY, "upper line in score order"),
+    optional("instrument", WORD, "instrument of the line"),
+    optional("family", WORD, "family of that instrument"),
+    column("ensemble", WORD, "chorus, solo_voice, section or player"),
+    optional("layer_before", SMALL, "layer of the line in the last bar before the meeting"),
+    optional("role_before", WORD, "role of that layer"),
+    optional("layer_after", SMALL, "layer of the line in the first bar after the meeting"),
+    optional("role_after", WORD, "role of that layer"),
+)
+
+LINE_MEETINGS = table(
+    "line_meetings",
+    "one joining of two free lines in one, or one parting of them",
+    ("start_ticks", "line_key", "partner_line_key", "kind"),
+    column("kind", WORD, "join or part"),
+    column("start_ticks", TICK, "start of their doubling, or its end where they part", "ticks"),
+    column("start_quarters", REAL, "the same", "quarters"),
+    *BAR,
+    column("bars_free", INDEX, "free bars directly before a join, or after a part", "bars"),
+    column("bars_together", INDEX, "bars together after a join, or before a part", "bars"),
+    column("strict", FLAG, "a doubling of these bars passes the strict thresholds"),
+    *_MEETING_LINE,
+    *(partner(column) for column in _MEETING_LINE),
 )

@@ -33,7 +33,13 @@ from collaparte.schema.of_scores import (
     PLAY_ORDER,
     REMARKS,
 )
-from collaparte.schema.of_textures import LAYER_SPANS, LAYERS, TEXTURE_PASSAGES, TEXTURES
+from collaparte.schema.of_textures import (
+    LAYER_SPANS,
+    LAYERS,
+    LINE_MEETINGS,
+    TEXTURE_PASSAGES,
+    TEXTURES,
+)
 
 TABLES = MappingProxyType(
     {
@@ -59,6 +65,7 @@ TABLES = MappingProxyType(
             LAYER_SPANS,
             TEXTURES,
             TEXTURE_PASSAGES,
+            LINE_MEETINGS,
             INSTRUMENTS,
             REGISTER_BANDS,
             DYNAMICS,
