@@ -72,24 +72,18 @@ own AS MATERIALIZED (
     SELECT * FROM named WHERE list_contains(words, $instrument)
 ),
 
-there AS MATERIALIZED (
-    SELECT note_key, line_key, duration_ticks
+time_there AS (
+    SELECT work_id, sum(duration_ticks) AS ticks
     FROM notes
+    JOIN own USING (line_key)
     WHERE
-        line_key IN (SELECT line_key FROM own)
-        AND midi BETWEEN $pitch - $within AND $pitch + $within
+        midi BETWEEN ($pitch - $within)::SMALLINT AND ($pitch + $within)::SMALLINT
         AND abs(dynamic_degree - (
             SELECT degree FROM dynamics WHERE mark = $dynamic
         )) <= $dynamic_within
         AND ($technique IS NULL OR list_contains(techniques, $technique))
         AND NOT is_grace
         AND NOT is_cue
-),
-
-time_there AS (
-    SELECT work_id, sum(duration_ticks) AS ticks
-    FROM there
-    JOIN own USING (line_key)
     GROUP BY work_id
 ),
 
@@ -125,7 +119,11 @@ matched AS MATERIALIZED (
     FROM doubled_notes
     JOIN pairs USING (line_key, partner_line_key)
     WHERE
-        note_key IN (SELECT note_key FROM there)
+        midi BETWEEN ($pitch - $within)::SMALLINT AND ($pitch + $within)::SMALLINT
+        AND abs(dynamic_degree - (
+            SELECT degree FROM dynamics WHERE mark = $dynamic
+        )) <= $dynamic_within
+        AND ($technique IS NULL OR list_contains(techniques, $technique))
         AND (strict OR NOT $strict)
         AND list_contains($kinds, kind)
 ),

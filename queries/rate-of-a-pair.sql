@@ -72,10 +72,16 @@ sounding AS (
     GROUP BY work_id
 ),
 
+members AS MATERIALIZED (
+    SELECT line_key, sonority_key, start_ticks, ticks, bar_key
+    FROM sonority_members
+    WHERE line_key IN (SELECT line_key FROM own UNION SELECT partner_line_key FROM pairs)
+),
+
 -- Sonorities of each line in which a partner other than itself sounds too.
 partners_sounding AS (
     SELECT sonority_key, min(line_key) AS first_line, max(line_key) AS last_line
-    FROM sonority_members
+    FROM members
     WHERE line_key IN (SELECT partner_line_key FROM pairs)
     GROUP BY sonority_key
 ),
@@ -83,12 +89,14 @@ partners_sounding AS (
 together AS (
     SELECT work_id, sum(ticks) AS together_ticks
     FROM (
-        SELECT DISTINCT work_id, line_key, sonority_key, ticks
-        FROM sonority_members
-        JOIN own USING (line_key)
+        SELECT DISTINCT line_key, sonority_key, ticks
+        FROM members
         JOIN partners_sounding USING (sonority_key)
-        WHERE line_key <> first_line OR line_key <> last_line
+        WHERE
+            line_key IN (SELECT line_key FROM own)
+            AND (line_key <> first_line OR line_key <> last_line)
     )
+    JOIN own USING (line_key)
     GROUP BY work_id
 ),
 
@@ -115,46 +123,49 @@ doubled AS (
     GROUP BY work_id
 ),
 
--- Bars of each line: a note counts in every bar that it lasts into. Few notes outlast their bar.
-sounding_notes AS MATERIALIZED (
-    SELECT
-        own.movement_key,
-        own.work_id,
-        line_key,
-        note_key,
-        onset_ticks,
-        onset_ticks + duration_ticks AS end_ticks,
-        bars.bar_index AS first_bar,
-        bars.start_ticks + length_ticks AS end_of_bar
-    FROM notes
-    JOIN own USING (line_key)
-    JOIN bars USING (bar_key)
-    WHERE NOT is_grace AND NOT is_cue
+bar_times AS MATERIALIZED (
+    SELECT movement_key, bar_key, bar_index, start_ticks, start_ticks + length_ticks AS end_ticks
+    FROM bars
+    WHERE movement_key IN (SELECT movement_key FROM own)
+),
+
+-- Bars of each line: a sonority counts in every bar that it lasts into. Few outlast their bar.
+begun AS MATERIALIZED (
+    SELECT movement_key, line_key, bar_index, last_end, end_ticks AS end_of_bar
+    FROM (
+        SELECT line_key, bar_key, max(start_ticks + ticks) AS last_end
+        FROM members
+        WHERE line_key IN (SELECT line_key FROM own)
+        GROUP BY ALL
+    )
+    JOIN bar_times USING (bar_key)
 ),
 
 bars_of_lines AS (
     SELECT work_id, sum(greatest(0, last_bar - greatest(first_bar - 1, reached)))::BIGINT AS bars
     FROM (
         SELECT
-            work_id,
+            line_key,
             first_bar,
             last_bar,
             coalesce(max(last_bar) OVER (
                 PARTITION BY line_key
-                ORDER BY onset_ticks, note_key
+                ORDER BY first_bar
                 ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
             ), -1) AS reached
         FROM (
-            SELECT work_id, line_key, note_key, onset_ticks, first_bar, first_bar AS last_bar
-            FROM sounding_notes
-            WHERE end_ticks <= end_of_bar
+            SELECT line_key, bar_index AS first_bar, bar_index AS last_bar
+            FROM begun
+            WHERE last_end <= end_of_bar
             UNION ALL
-            SELECT work_id, line_key, note_key, onset_ticks, first_bar, bars.bar_index
-            FROM (SELECT * FROM sounding_notes WHERE end_ticks > end_of_bar) AS long
-            ASOF JOIN bars
-                ON long.movement_key = bars.movement_key AND long.end_ticks > bars.start_ticks
+            SELECT line_key, begun.bar_index, bar_times.bar_index
+            FROM begun
+            ASOF JOIN bar_times
+                ON begun.movement_key = bar_times.movement_key AND last_end > start_ticks
+            WHERE last_end > end_of_bar
         )
     )
+    JOIN own USING (line_key)
     GROUP BY work_id
 ),
 

@@ -43,24 +43,33 @@ WITH named AS MATERIALIZED (
 ),
 
 bass AS MATERIALIZED (
-    SELECT work_id, bare_name AS instrument, line_key, sonority_key, note_key, start_ticks, ticks
+    SELECT line_key, sonority_key, note_key, start_ticks, ticks
     FROM sonority_members
-    JOIN named USING (line_key)
-    WHERE is_lowest AND ($instrument IS NULL OR list_contains(words, $instrument))
+    WHERE
+        is_lowest
+        AND line_key IN (
+            SELECT line_key FROM named WHERE $instrument IS NULL OR list_contains(words, $instrument)
+        )
 ),
 
 bass_time AS (
-    SELECT work_id, instrument, sum(ticks) AS bass_ticks
-    FROM bass
+    SELECT work_id, bare_name AS instrument, sum(ticks) AS bass_ticks
+    FROM (SELECT line_key, sum(ticks) AS ticks FROM bass GROUP BY line_key)
+    JOIN named USING (line_key)
     GROUP BY ALL
 ),
 
+-- Each moment of a bass line once, however many lines of the partner double it.
 doubled AS (
-    SELECT work_id, instrument, partner, interval_semitones, sum(ticks) AS ticks
+    SELECT
+        named.work_id,
+        named.bare_name AS instrument,
+        partner,
+        interval_semitones,
+        sum(ticks) AS ticks
     FROM (
         SELECT
-            bass.work_id,
-            bass.instrument,
+            bass.line_key,
             partner.bare_name AS partner,
             interval_semitones,
             any_value(bass.ticks) AS ticks
@@ -72,10 +81,9 @@ doubled AS (
             AND (strict OR NOT $strict)
             AND bass.start_ticks >= note.start_ticks
             AND bass.start_ticks < note.start_ticks + note.ticks
-        GROUP BY
-            bass.work_id, bass.instrument, partner.bare_name, interval_semitones,
-            bass.line_key, bass.sonority_key
+        GROUP BY bass.line_key, bass.sonority_key, interval_semitones, partner.bare_name
     )
+    JOIN named USING (line_key)
     GROUP BY ALL
 ),
 
