@@ -15,7 +15,7 @@ from collaparte.measures import measure
 from collaparte.schema import TICKS, Tables, table_of
 from collaparte.settings import Settings, settings_table
 from collaparte.store import commit
-from score_tables import Line, score
+from score_tables import Line, filled, score
 
 TUNE = (60, 62, 64, 65, 67, 65, 64, 62, 60, 62, 64, 65)
 """Twelve notes, eleven changes of pitch, five pitches: enough for the strict thresholds."""
@@ -33,11 +33,15 @@ class Piece:
         Columns of `movements`; each movement is a work of its own unless told.
     expected
         Quarters that the shift and the harmony null expect of each pair, kind and strictness.
+    written
+        Rows of tables that are written down instead of measured, by name of the table;
+        `score_tables.filled` adds the columns that they lack.
     """
 
     lines: Sequence[Line]
     facts: Mapping[str, Any] = field(default_factory=dict)
     expected: tuple[float, float] | None = None
+    written: Mapping[str, Sequence[Mapping[str, Any]]] = field(default_factory=dict)
 
 
 def answer(
@@ -76,4 +80,7 @@ def _tables(name: str, piece: Piece) -> Tables:
             ticks = pa.array([quarters * TICKS] * len(activity), pa.float64())
             activity = activity.set_column(place, activity.schema.field(place), ticks)
         tables["pair_activity"] = activity
+    for table, rows in piece.written.items():
+        columns = {key: [row[key] for row in rows] for key in rows[0]}
+        tables[table] = filled(table, name, columns)
     return tables

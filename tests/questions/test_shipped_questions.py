@@ -17,6 +17,7 @@ QUESTIONS = {question.name: question for question in available()}
 EXAMPLES = {
     "partners-at": {"instrument": "oboe", "pitch": "C5", "dynamic": "f"},
     "doubtful-parts": {"likely": True},
+    "textures-by-dynamic": {"every_movement": True},
 }
 """Values that the default corpus has rows for where the defaults, or no values, do not do."""
 

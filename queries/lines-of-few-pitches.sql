@@ -1,0 +1,124 @@
+-- title: Lines of few pitches
+-- for: whoever looks for pedals, drones, and parts bound to a few notes
+-- answers: >
+--   One row a stretch: bars in a row in all of which a line plays, at least so many, with no more
+--   different pitches than asked for, and which pitches they are. A stretch is as long as it can
+--   be; two stretches of one line may overlap where each goes on with another pitch. The longest
+--   come first.
+-- parameters:
+--   - name: pitches
+--     type: integer
+--     unit: pitches
+--     default: 3
+--     meaning: different sounding pitches at most
+--   - name: bars
+--     type: integer
+--     unit: bars
+--     default: 8
+--     meaning: bars in a row at least
+--   - name: line
+--     type: text
+--     default: null
+--     meaning: "key of an instrument (a generic one stands for its sizes and keys), a subfamily, a family, or chorus; all when left out"
+--   - name: movement
+--     type: text
+--     default: null
+--     meaning: movement_id of one movement; all when left out
+-- columns:
+--   - {name: movement_id, meaning: short name of the movement}
+--   - {name: bars, meaning: first and last bar as printed}
+--   - {name: line, meaning: name of the line}
+--   - {name: instrument, meaning: its instrument}
+--   - {name: length, unit: bars, meaning: bars of the stretch}
+--   - {name: pitches, unit: pitches, meaning: different pitches}
+--   - {name: inventory, unit: MIDI, meaning: "these pitches, from the lowest"}
+
+-- Every pitch that sounds in a bar, also one held over from before.
+WITH sounding AS (
+    SELECT DISTINCT line_key, bars.bar_index, midi
+    FROM notes
+    JOIN named_lines() AS line USING (line_key)
+    JOIN bars
+        ON bars.movement_key = notes.movement_key
+        AND onset_ticks < start_ticks + length_ticks
+        AND onset_ticks + duration_ticks > start_ticks
+    WHERE
+        midi IS NOT NULL AND NOT is_grace AND NOT is_cue
+        AND ($line IS NULL OR list_contains(words, $line))
+        AND ($movement IS NULL OR notes.movement_id = $movement)
+),
+
+-- Bars of few pitches, and the runs of them that are long enough.
+few AS (
+    SELECT line_key, bar_index, list(midi) AS pitches
+    FROM sounding
+    GROUP BY ALL
+    HAVING count(*) <= $pitches
+),
+
+runs AS MATERIALIZED (
+    SELECT *, max(bar_index) OVER run AS run_end
+    FROM (
+        SELECT
+            *,
+            bar_index - row_number() OVER (PARTITION BY line_key ORDER BY bar_index) AS run
+        FROM few
+    )
+    WINDOW run AS (PARTITION BY line_key, run)
+    QUALIFY count(*) OVER run >= $bars
+),
+
+-- From each bar on: where each pitch of the run comes next.
+coming AS (
+    SELECT
+        line_key,
+        run,
+        bar_index,
+        run_end,
+        midi,
+        min(bar_index) FILTER (list_contains(pitches, midi)) OVER (
+            PARTITION BY line_key, run, midi
+            ORDER BY bar_index
+            ROWS BETWEEN CURRENT ROW AND UNBOUNDED FOLLOWING
+        ) AS next_index
+    FROM runs
+    JOIN (SELECT DISTINCT line_key, run, unnest(pitches) AS midi FROM runs) USING (line_key, run)
+),
+
+-- The pitch that would be one too many ends the stretch.
+ends AS (
+    SELECT
+        *,
+        coalesce(
+            list_sort(list(next_index) FILTER (next_index IS NOT NULL) OVER here)[$pitches + 1] - 1,
+            run_end
+        ) AS end_index
+    FROM coming
+    WINDOW here AS (PARTITION BY line_key, run, bar_index)
+),
+
+stretches AS (
+    SELECT
+        line_key,
+        bar_index AS start_index,
+        end_index,
+        list(midi ORDER BY midi) FILTER (next_index <= end_index) AS inventory
+    FROM ends
+    GROUP BY line_key, run, bar_index, end_index
+    QUALIFY end_index > coalesce(lag(end_index) OVER (PARTITION BY line_key, run ORDER BY bar_index), -1)
+)
+
+SELECT
+    lines.movement_id,
+    bars_as_text(first.bar, last.bar) AS bars,
+    player AS line,
+    instrument,
+    end_index - start_index + 1 AS length,
+    len(inventory) AS pitches,
+    inventory
+FROM stretches
+JOIN lines USING (line_key)
+JOIN bars AS first ON first.movement_key = lines.movement_key AND first.bar_index = start_index
+JOIN bars AS last ON last.movement_key = lines.movement_key AND last.bar_index = end_index
+WHERE end_index - start_index + 1 >= $bars
+ORDER BY length DESC, movement_id, start_index, line_key

@@ -1,0 +1,66 @@
+-- title: Figuration by technique
+-- for: whoever asks how figures, or lines in another role, are asked to be played
+-- answers: >
+--   One row a family and technique: the share of the family's note time in the role asked for
+--   (figuration unless told) that carries the technique, and the same share of its time in all
+--   other roles. Notes without any technique count as ordinary; a note with several counts with
+--   each.
+-- parameters:
+--   - name: role
+--     type: text
+--     default: figuration
+--     choices: [leading_line, countermelody, sustained_harmony, repeated_notes, figuration, bass, pedal_point, short_chords, filling]
+--     meaning: role of the layer that the note begins in
+--   - name: movement
+--     type: text
+--     default: null
+--     meaning: movement_id of one movement; all when left out
+-- columns:
+--   - {name: family, meaning: family of the instrument}
+--   - {name: technique, meaning: "id of the technique, or ordinary"}
+--   - {name: share, unit: share, meaning: share of the family's note time in the role}
+--   - {name: elsewhere, unit: share, meaning: share of the family's note time in other roles}
+--   - {name: quarters, unit: quarters, meaning: note time in the role with the technique}
+--   - {name: notes, unit: notes, meaning: notes in the role with the technique}
+--   - {name: works, unit: works, meaning: works in which that is so}
+-- rates:
+--   - {name: share, numerator: durations of notes in the role with the technique, denominator: durations of the family's notes in the role}
+--   - {name: elsewhere, numerator: durations of notes in other roles with the technique, denominator: durations of the family's notes in other roles}
+
+WITH played AS (
+    SELECT
+        notes.family,
+        CASE WHEN len(techniques) = 0 THEN ['ordinary'] ELSE techniques END AS techniques,
+        duration_ticks,
+        work_id,
+        role = $role AS in_role
+    FROM notes
+    JOIN layers USING (bar_key, line_key)
+    JOIN movements ON movements.movement_key = notes.movement_key
+    WHERE
+        notes.family IS NOT NULL AND NOT is_grace AND NOT is_cue
+        AND ($movement IS NULL OR notes.movement_id = $movement)
+),
+
+totals AS (
+    SELECT
+        family,
+        sum(duration_ticks) FILTER (in_role)::BIGINT AS role_ticks,
+        sum(duration_ticks) FILTER (NOT in_role)::BIGINT AS other_ticks
+    FROM played
+    GROUP BY family
+)
+
+SELECT
+    family,
+    technique,
+    sum(duration_ticks) FILTER (in_role)::BIGINT / any_value(role_ticks) AS share,
+    coalesce(sum(duration_ticks) FILTER (NOT in_role), 0)::BIGINT / any_value(other_ticks) AS elsewhere,
+    sum(duration_ticks) FILTER (in_role)::BIGINT / 11531520 AS quarters,
+    count(*) FILTER (in_role) AS notes,
+    count(DISTINCT work_id) FILTER (in_role) AS works
+FROM (SELECT *, unnest(techniques) AS technique FROM played)
+JOIN totals USING (family)
+GROUP BY family, technique
+HAVING count(*) FILTER (in_role) > 0
+ORDER BY family, share DESC, technique
