@@ -209,6 +209,12 @@ class Settings:
         "the middles of bars beyond the nearest lie at most this far apart",
         _TEXTURES,
     )
+    context_seconds: float = _setting(
+        2.4,
+        "seconds",
+        "the same in fast tempos: four quarters at 100 quarters a minute",
+        "definitions of the project",
+    )
     context_likeness: float = _setting(
         0.5,
         "Jaccard index",
@@ -226,6 +232,12 @@ class Settings:
         "share of the bar",
         "a held note is at least this long",
         _TEXTURES,
+    )
+    held_seconds: float = _setting(
+        0.6,
+        "seconds",
+        "a held note is at least this long",
+        "definitions of the project: a half of 2/4 at 100 quarters a minute",
     )
     held_onsets: float = _setting(
         2.0,
@@ -258,7 +270,7 @@ class Settings:
         _TEXTURES,
     )
     held_moves: float = _setting(
-        1.5,
+        2.0,
         "moves a bar",
         "a sustained line moves less often",
         _TEXTURES,
@@ -287,8 +299,38 @@ class Settings:
         "greatest distance of two sustained lines",
         _TEXTURES,
     )
+    held_together: float = _setting(
+        0.5,
+        "share of time",
+        "two sustained lines of one layer sound together at least so long",
+        "definitions of the project",
+    )
+    contrary_weight: float = _setting(
+        0.5,
+        "weight",
+        "what contrary motion counts against two lines that share part of their rhythm",
+        "definitions of the project",
+    )
+    figure_weight: float = _setting(
+        0.8,
+        "weight",
+        "what the common rhythm of a figure and a line counts",
+        "definitions of the project",
+    )
+    imitation_quarters: float = _setting(
+        16.0,
+        "quarters",
+        "an imitation begins at most so long after its model",
+        "definitions of the project",
+    )
+    turns_together: float = _setting(
+        0.25,
+        "share of time",
+        "two lines of background that sound by turns sound together at most so long",
+        "definitions of the project",
+    )
     layer_cut: float = _setting(
-        0.4,
+        0.45,
         "distance",
         "greatest mean distance at which lines are joined to one layer",
         _TEXTURES,

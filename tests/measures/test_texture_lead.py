@@ -11,7 +11,7 @@ from test_texture_measures import LINES, TUNE, analysed
 from collaparte import reference
 from collaparte.measures.textures.grid import grid
 from collaparte.measures.textures.lead import lead_scores, leaders
-from collaparte.measures.textures.themes import Recurrence, recurrence
+from collaparte.measures.textures.themes import Recurrence, note_groups, recurrence
 from collaparte.reference.rows import LeadWeight
 from collaparte.settings import Settings
 from score_tables import Line, Note, melody, score
@@ -22,7 +22,8 @@ COUNTER = [64, 62, 65, 67]
 
 def of_lines(lines: list[list[Note]]) -> Recurrence:
     tables = score([Line(notes) for notes in lines])
-    return recurrence(grid(tables["notes"], tables["lines"], tables["bars"]))
+    ground = grid(tables["notes"], tables["lines"], tables["bars"], 100)
+    return recurrence(ground, note_groups(ground))
 
 
 def test_theme_handed_on_in_transposition() -> None:

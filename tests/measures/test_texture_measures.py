@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pyarrow as pa
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -13,8 +14,9 @@ from collaparte import reference
 from collaparte.measures.textures.analysis import Analysis, analyse
 from collaparte.measures.textures.figures import figures
 from collaparte.measures.textures.grid import grid
-from collaparte.measures.textures.lines import PART_KINDS
+from collaparte.measures.textures.lines import PART_KINDS, present_lines
 from collaparte.measures.textures.roles import ROLES
+from collaparte.measures.textures.windows import windows
 from collaparte.settings import Settings
 from score_tables import Line, Note, melody, score
 
@@ -129,9 +131,93 @@ def test_nearest_texture_and_margin(four_bars: Analysis) -> None:
     assert named.margin[1] == pytest.approx((far - near) / (far + near), abs=0.001)
 
 
+def test_common_rhythm_counts_less_where_one_line_is_short(four_bars: Analysis) -> None:
+    # Both begin a note a bar; one holds it, the other lets go after a quarter of it: T = 1/4.
+    held = [Note(bar * 4, 4, 60 + bar) for bar in range(4)]
+    short = [Note(bar * 4, 1, 72 - bar) for bar in range(4)]
+    pairs = analysed([Line(held), Line(short), Line(QUAVERS)]).pairs
+    assert (pairs.rhythm[1, 0, 1], pairs.together[1, 0, 1]) == (1, 0.25)
+    assert pairs.distance[1, 0, 1] == 0.5
+
+
+def test_contrary_motion_parts_lines_that_share_half_their_rhythm() -> None:
+    # Common onsets: beats 1 and 3, at which both move, against each other. R = 2 / 6.
+    upper = [Note(at, 1, midi) for at, midi in zip([0, 1, 2, 3], [72, 74, 76, 74], strict=True)]
+    lower = [Note(at, length, midi) for at, length, midi in
+             [(0, 1.5, 60), (1.5, 0.5, 62), (2, 1.5, 59), (3.5, 0.5, 60)]]  # fmt: skip
+    found = analysed([Line(upper), Line(lower)])
+    assert found.pairs.rhythm[0, 0, 1] == 2 / 6
+    # The first notes have no direction; on beat 3 one rises and the other falls.
+    assert found.pairs.contrary[0, 0, 1] == 1
+    assert found.pairs.distance[0, 0, 1] == pytest.approx(1 - (1 / 3 - 0.5 * (1 - 1 / 3)), abs=0.34)
+    assert found.layers.in_bar.tolist() == [2]
+
+
+def test_tremolo_meets_tremolo_and_written_repeats_but_no_blow() -> None:
+    strokes = {"tremolo_strokes": 3}
+    upper = [Note(bar * 4, 4, 60 + bar, strokes) for bar in range(4)]
+    lower = [Note(bar * 4 + half, 2, 55 + bar, strokes) for bar in range(4) for half in (0, 2)]
+    written = [Note(i / 4, 0.25, 64 + i // 16) for i in range(64)]
+    blows = [Note(bar * 4, 1, 72 + bar) for bar in range(4)]
+    pairs = analysed([Line(upper), Line(lower), Line(written), Line(blows)]).pairs
+    # 16 strokes and 1 or 2 beginnings a bar: (1 + 16) ÷ (17 + 18 − 17).
+    assert pairs.rhythm[1, 0, 1] == pytest.approx(17 / 18)
+    # Of 16 written notes a bar one begins with the tremolo and 15 repeat within it.
+    assert pairs.rhythm[1, 0, 2] == pytest.approx(16 / 17)
+    assert pairs.rhythm[1, 0, 3] == pytest.approx(1 / 17)
+
+
+def test_imitation_parts_voices_of_one_rhythm() -> None:
+    # Quavers in both voices; the lower has bar by bar what the upper had a bar before.
+    line = [72, 74, 76, 77, 79, 81, 77, 74, 76, 72, 71, 74, 77, 76, 79, 83,
+            81, 79, 77, 76, 72, 74, 76, 69, 71, 74, 76, 77, 74, 79, 81, 72]  # fmt: skip
+    upper = melody(line, 0.5)
+    lower = melody([midi - 12 for midi in [79, 71, 72, 76, 77, 81, 74, 69, *line[:24]]], 0.5)
+    free = analysed([Line(upper), Line(lower)])
+    assert free.pairs.rhythm[1, 0, 1] == 1
+    assert free.pairs.imitation[2, 0, 1] > 0.7
+    assert free.layers.in_bar.tolist()[1:] == [2, 2, 2]
+    # In thirds below at the same time it is no imitation.
+    parallel = analysed([Line(upper), Line([replace(n, midi=n.midi - 3) for n in upper])])
+    assert parallel.layers.in_bar.tolist() == [1, 1, 1, 1]
+
+
+def test_bass_and_after_beat_are_one_layer() -> None:
+    bass = [Note(bar * 4 + beat, 0.5, 43) for bar in range(4) for beat in range(4)]
+    after = [Note(bar * 4 + beat + 0.5, 0.5, 60) for bar in range(4) for beat in range(4)]
+    found = analysed([Line(TUNE), Line(after), Line(bass)])
+    assert found.pairs.rhythm[2, 1, 2] == 0
+    layers = found.layers
+    assert layers.number[layers.layer[layers.bar == 2]].tolist() == [0, 1, 1]
+
+
+def test_strokes_on_one_note_of_a_chord_are_strokes_on_all() -> None:
+    upper = Line([Note(0, 4, 64, {"staff": 1})], part=0)
+    lower = Line([Note(0, 4, 60, {"staff": 1, "tremolo_strokes": 3})], part=0)
+    assert analysed([upper, lower]).lines.repeated[0].tolist() == [1, 1]
+
+
+def test_short_bars_in_fast_time_reach_further() -> None:
+    tables = score([Line(melody([60, 62] * 12))], bar_quarters=3)
+    fast = tables["bars"].set_column(
+        tables["bars"].schema.get_field_index("tempo_quarters_per_minute"),
+        "tempo_quarters_per_minute",
+        pa.array([240.0] * 8),
+    )
+
+    def window(bars: pa.Table) -> list[float]:
+        ground = grid(tables["notes"], tables["lines"], bars, 100)
+        present, _ = present_lines(ground, Settings())
+        return windows(ground, present, Settings()).weight[4].tolist()
+
+    assert window(tables["bars"]) == [0, 0, 0.5, 1, 0.5, 0, 0]
+    # 2.4 seconds are 9.6 quarters: three bars of three quarters.
+    assert window(fast) == [0.5, 0.5, 0.5, 1, 0.5, 0.5, 0.5]
+
+
 def figured(pitches: list[int], length: float = 0.5) -> list[bool]:
     tables = score([Line(melody(pitches, length))])
-    found = figures(grid(tables["notes"], tables["lines"], tables["bars"]), Settings())
+    found = figures(grid(tables["notes"], tables["lines"], tables["bars"], 100), Settings())
     return found.figured.tolist()
 
 

@@ -14,6 +14,7 @@ from collaparte.measures.textures.lines import LineMeasures, measure_lines
 from collaparte.measures.textures.naming import Named, name_textures, six_measures
 from collaparte.measures.textures.pairs import PairMeasures, measure_pairs
 from collaparte.measures.textures.roles import LayerMeasures, find_roles, measure_layers
+from collaparte.measures.textures.themes import note_groups as find_note_groups
 from collaparte.measures.textures.themes import recurrence
 from collaparte.reference import Reference
 from collaparte.settings import Settings
@@ -43,11 +44,12 @@ def analyse(
     notes: pa.Table, lines: pa.Table, bars: pa.Table, reference: Reference, settings: Settings
 ) -> Analysis:
     """Layers, roles and textures of one movement."""
-    ground = grid(notes, lines, bars)
+    ground = grid(notes, lines, bars, settings.usual_tempo)
     measures, around = measure_lines(ground, settings)
-    pairs = measure_pairs(ground, measures, around, settings)
+    note_groups = find_note_groups(ground)
+    pairs = measure_pairs(ground, measures, note_groups, around, settings)
     layers = find_layers(measures, pairs, settings)
-    found = evidence(measures, recurrence(ground), layers, lines)
+    found = evidence(measures, recurrence(ground, note_groups), layers, lines)
     score = lead_scores(found, reference.lead_weights, layers, settings)
     leads = leaders(layers, score)
     of_layers = measure_layers(measures, layers)

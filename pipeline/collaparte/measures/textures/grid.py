@@ -12,7 +12,9 @@ import pyarrow.compute as pc
 
 from collaparte.kernels.arrays import Flags, Ints, Reals
 from collaparte.kernels.joins import positions_within
+from collaparte.kernels.ranks import groups
 from collaparte.measures.sounding import sounding
+from collaparte.schema import TICKS
 
 _CLASSES = 12
 _LETTERS = "CDEFGAB"
@@ -58,6 +60,8 @@ class Grid:
     bar_start: Ints
     bar_length: Ints
     """Shape (B,), ticks."""
+    second: Reals
+    """Shape (B,): ticks of a second, by the tempo in force or the usual one."""
     length: Ints
     """Shape (S,), ticks."""
     bar: Ints
@@ -79,6 +83,25 @@ class Grid:
     def sounds(self) -> Flags:
         """Shape (S, L): the line sounds."""
         return self.attack >= 0
+
+    @property
+    def tremolo(self) -> Flags:
+        """Shape (S, L): the line sounds a tremolo on one note."""
+        return np.append(self.attacks.tremolo, False)[self.attack]
+
+    @property
+    def reiterates(self) -> Flags:
+        """Shape (S, L): the line begins a note again on the pitch of the one before."""
+        same = self.attacks.follows()
+        same[1:] &= self.attacks.top[1:] == self.attacks.top[:-1]
+        return np.append(same, False)[self.attack] & self.begins
+
+    @property
+    def way(self) -> npt.NDArray[np.int8]:
+        """Shape (S, L): 1 where the line begins a higher note than before, -1 a lower one."""
+        step = np.where(self.attacks.follows(), np.diff(self.attacks.top, prepend=0), 0)
+        way = np.append(np.sign(step), 0)[self.attack]
+        return np.where(self.begins, way, 0).astype(np.int8)
 
     @property
     def onsets(self) -> Flags:
@@ -103,8 +126,14 @@ class Grid:
         return result
 
 
-def grid(notes: pa.Table, lines: pa.Table, bars: pa.Table) -> Grid:
-    """The grid of a movement: pitched notes, grace and cue notes left out."""
+def grid(notes: pa.Table, lines: pa.Table, bars: pa.Table, usual_tempo: float) -> Grid:
+    """The grid of a movement: pitched notes, grace and cue notes left out.
+
+    Parameters
+    ----------
+    usual_tempo
+        Quarters a minute where the score states none.
+    """
     rows = sounding(notes)
     line = np.searchsorted(lines["line_key"].to_numpy(), notes["line_key"].to_numpy()[rows])
     onset = notes["onset_ticks"].to_numpy()[rows]
@@ -142,6 +171,7 @@ def grid(notes: pa.Table, lines: pa.Table, bars: pa.Table) -> Grid:
         lines=len(lines),
         bar_start=start,
         bar_length=length,
+        second=bars["tempo_quarters_per_minute"].fill_null(usual_tempo).to_numpy() * TICKS / 60,
         length=np.diff(moments),
         bar=np.searchsorted(start, moments[:-1], side="right") - 1,
         attack=attack,
@@ -164,7 +194,7 @@ def _attacks(
     first = np.flatnonzero(new)
     attack_of_note = np.empty(len(order), np.int64)
     attack_of_note[order] = np.cumsum(new) - 1
-    strokes = notes["tremolo_strokes"].fill_null(0).to_numpy()[rows] > 0
+    strokes = _strokes_of_stems(notes)[rows]
     paired = notes["tremolo_pair"].is_valid().to_numpy()[rows]
     degree = notes["dynamic_degree"].cast(pa.float64()).to_numpy(zero_copy_only=False)[rows]
 
@@ -193,3 +223,22 @@ def _staff_steps(notes: pa.Table, rows: Ints, midi: Ints) -> Ints:
     place = letter.to_numpy().astype(np.int64)[rows]
     octave = notes["octave"].cast(pa.int64()).fill_null(0).to_numpy()[rows]
     return np.where(place >= 0, octave * len(_LETTERS) + place, midi)
+
+
+def _strokes_of_stems(notes: pa.Table) -> Flags:
+    """Whether strokes cross the stem of each note: a file writes them on one note of a chord."""
+    strokes = notes["tremolo_strokes"].fill_null(0).to_numpy() > 0
+    if not strokes.any():
+        return np.asarray(strokes, np.bool_)
+    voice = pc.index_in(notes["voice"].cast(pa.string()), notes["voice"].cast(pa.string()).unique())
+    stem = groups(
+        [
+            notes["part_index"].to_numpy(),
+            notes["staff"].to_numpy(),
+            voice.fill_null(-1).to_numpy(),
+            notes["onset_ticks"].to_numpy(),
+        ]
+    )
+    crossed = np.zeros(int(stem.max()) + 1, np.bool_)
+    crossed[stem[strokes]] = True
+    return np.asarray(crossed[stem], np.bool_)

@@ -37,8 +37,8 @@ class LineMeasures:
     """Notes on another pitch than the one before ÷ the window's bars; 0 and more a bar."""
     held: Reals
     """Time of long notes ÷ sounding time; 0 to 1. A note is long from `held_bar_share` of the
-    bar and from `held_onsets` × the window's mean distance of the score's onsets; tremolos are
-    not held."""
+    bar, from `held_seconds` and from `held_onsets` × the window's mean distance of the score's
+    onsets; tremolos are not held."""
     repeated: Reals
     """Time of repeated notes (`figures`) ÷ sounding time; 0 to 1."""
     figured: Reals
@@ -129,7 +129,7 @@ def measure_lines(grid: Grid, settings: Settings) -> tuple[LineMeasures, Windows
         kept_rhythm=around.sums(_kept_rhythm(grid)) / bars,
         fresh=_fresh(ticks),
         degree=_degree(grid, around),
-        kind=_kinds(present, held, repeated, figured, moves, settings),
+        kind=_kinds(present, held, repeated, figured, (moves, attacks / bars), settings),
     )
     return measures, around
 
@@ -141,12 +141,26 @@ def _fresh(ticks: Ints) -> Reals:
 
 
 def _kinds(
-    present: Flags, held: Reals, repeated: Reals, figured: Reals, moves: Reals, settings: Settings
+    present: Flags,
+    held: Reals,
+    repeated: Reals,
+    figured: Reals,
+    activity: tuple[Reals, Reals],
+    settings: Settings,
 ) -> Ints:
-    """What each line is, of the first that fits: sustained, repeated, figured, chords, line."""
-    busiest = np.where(present, moves, 0).max(axis=1, initial=0)[:, None]
+    """What each line is, of the first that fits: sustained, repeated, figured, chords, line.
+
+    A sustained line is held for `kind_share` of its time, moves less than `held_moves`, and has
+    less than `held_moves_share` of the moves or of the attacks of the line that has most.
+    """
+    moves, attacks = activity
+    busiest, most = (
+        np.where(present, values, 0).max(axis=1, initial=0)[:, None] for values in activity
+    )
     still = (moves < settings.held_moves) & (
-        (moves < settings.held_moves_share * busiest) | (busiest == 0)
+        (moves < settings.held_moves_share * busiest)
+        | (attacks < settings.held_moves_share * most)
+        | (busiest == 0)
     )
     few = (moves < settings.chord_moves) & (moves < settings.chord_moves_share * busiest)
     return np.select(
@@ -183,6 +197,7 @@ def _long(grid: Grid, around: Windows, settings: Settings) -> Flags:
     onsets = around.sums(grid.sums(grid.onsets))
     apart = around.sums(grid.bar_length) / np.maximum(onsets, 1)
     threshold = np.maximum(settings.held_bar_share * grid.bar_length, settings.held_onsets * apart)
+    threshold = np.maximum(threshold, settings.held_seconds * grid.second)
     value = np.append(np.where(grid.attacks.tremolo | grid.attacks.alternates, 0, _values(grid)), 0)
     long: Flags = (value[grid.attack] >= threshold[grid.bar][:, None]) & grid.sounds
     return long

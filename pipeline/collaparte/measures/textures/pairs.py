@@ -6,17 +6,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from collaparte.kernels.arrays import Flags, Ints, Reals
 from collaparte.kernels.ratios import ratio
 from collaparte.measures.textures.grid import Grid
-from collaparte.measures.textures.lines import SUSTAINED, LineMeasures
+from collaparte.measures.textures.imitation import imitation
+from collaparte.measures.textures.lines import FIGURED, LINE, SUSTAINED, LineMeasures
+from collaparte.measures.textures.themes import NoteGroups
 from collaparte.measures.textures.windows import Windows
+from collaparte.schema import TICKS
 from collaparte.settings import Settings
 
 _CELLS = 1 << 22
 """Pairs × stretches that are compared at once."""
+_STROKES = 4
+"""Onsets a quarter that a tremolo counts as."""
 
 
 @dataclass(frozen=True)
@@ -27,57 +31,115 @@ class PairMeasures:
     """
 
     rhythm: Reals
-    """R = onsets in common ÷ onsets of either."""
+    """R = onsets in common ÷ onsets of either. A tremolo has four onsets a quarter; those of two
+    tremolos are in common while both sound, and any repeated note meets one of a tremolo."""
     pitch: Reals
     """P = (time with the same pitch class ÷ sounding time of the sparser) × (onsets in common ÷
     onsets of the sparser). Highest and lowest notes count as the line's pitches. 0 unless at
     least two different pitch classes match and both lines move."""
+    together: Reals
+    """T = time in which both sound ÷ time in which either sounds."""
+    contrary: Reals
+    """Onsets at which the two move in opposite directions ÷ onsets at which both move."""
+    imitation: Reals
+    """I = groups of notes of either that the other imitates ÷ groups of both (`imitation`)."""
     distance: Reals
-    """1 − max(R, P); at most `held_distance` between two sustained lines."""
+    """1 − max(R · √T − w · contrary · (1 − R), P), w = `contrary_weight` between two
+    lines of the kind `line` and 0 elsewhere, where the first argument × (1 − I) counts; it counts
+    × `figure_weight` between a
+    figure and a line. At most `held_distance` between two sustained lines
+    with T of at least `held_together`, and between two that complement each other
+    (`_complementary`)."""
 
 
 def measure_pairs(
-    grid: Grid, lines: LineMeasures, around: Windows, settings: Settings
+    grid: Grid, lines: LineMeasures, groups: NoteGroups, around: Windows, settings: Settings
 ) -> PairMeasures:
     """The measures of all pairs of lines."""
     a, b = np.triu_indices(grid.lines, 1)
-    common, same_time, classes = _compared(grid, a, b)
-    onsets = around.sums(grid.sums(grid.begins))
+    sums = _compared(grid, around, a, b)
+    strokes = around.sums(grid.sums(grid.tremolo * grid.length[:, None])) * (_STROKES / TICKS)
+    begun = around.sums(grid.sums(grid.begins))
     time = around.sums(lines.ticks)
-    common_sum = around.sums(common)
-    either = onsets[:, a] + onsets[:, b] - common_sum
-    rhythm = ratio(common_sum, either)
-    pitch = ratio(around.sums(same_time), np.minimum(time[:, a], time[:, b])) * ratio(
-        common_sum, np.minimum(onsets[:, a], onsets[:, b])
+    common = sums["common"] + sums["stroked"] + sums["strokes"] * (_STROKES / TICKS)
+    onsets = begun + strokes
+    rhythm = np.minimum(ratio(common, onsets[:, a] + onsets[:, b] - common), 1)
+    pitch = ratio(sums["same"], np.minimum(time[:, a], time[:, b])) * ratio(
+        sums["common"], np.minimum(begun[:, a], begun[:, b])
     )
     moving = lines.moves > 0
-    matched = np.bitwise_count(around.unions(classes)) >= 2
+    matched = np.bitwise_count(sums["classes"].astype(np.int16)) >= 2
     pitch = np.where(matched & moving[:, a] & moving[:, b], np.minimum(pitch, 1), 0)
-    distance = 1 - np.maximum(rhythm, pitch)
-    held = lines.kind == SUSTAINED
-    distance = np.where(
-        held[:, a] & held[:, b], np.minimum(distance, settings.held_distance), distance
+    together = ratio(sums["both"], time[:, a] + time[:, b] - sums["both"])
+    contrary = ratio(sums["against"], sums["against"] + sums["along"])
+    melodic = (lines.kind[:, a] == LINE) & (lines.kind[:, b] == LINE)
+    imitated = imitation(grid, groups, around, a, b, settings)
+    likeness = rhythm * np.sqrt(together)
+    likeness -= settings.contrary_weight * melodic * contrary * (1 - rhythm)
+    likeness *= 1 - melodic * imitated
+    figure = lines.kind == FIGURED
+    mixed = (figure[:, a] & (lines.kind[:, b] == LINE)) | (
+        figure[:, b] & (lines.kind[:, a] == LINE)
     )
-    return PairMeasures(*(_square(values, grid.lines) for values in (rhythm, pitch, distance)))
+    likeness = np.where(mixed, settings.figure_weight * likeness, likeness)
+    distance = 1 - np.maximum(np.maximum(likeness, pitch), 0)
+    held = lines.kind == SUSTAINED
+    chord = held[:, a] & held[:, b] & (together >= settings.held_together)
+    near = chord | _complementary(lines, together, a, b, settings)
+    distance = np.where(near, np.minimum(distance, settings.held_distance), distance)
+    return PairMeasures(
+        *(
+            _square(values, grid.lines)
+            for values in (rhythm, pitch, together, contrary, imitated, distance)
+        )
+    )
 
 
-def _compared(grid: Grid, a: Ints, b: Ints) -> tuple[Ints, Ints, npt.NDArray[np.int16]]:
-    """Onsets in common, time on the same pitch class, and which classes match; (bars, pairs)."""
+def _complementary(
+    lines: LineMeasures, together: Reals, a: Ints, b: Ints, settings: Settings
+) -> Flags:
+    """Pairs such as bass and after-beat: background of kept rhythm that sounds by turns.
+
+    Both keep their rhythm in `kept_rhythm_share` of the bars, are no melodic or sustained line,
+    and sound together for at most `turns_together` of the time in which either sounds.
+    """
+    steady = (lines.kept_rhythm >= settings.kept_rhythm_share) & ~np.isin(
+        lines.kind, (LINE, SUSTAINED)
+    )
+    return steady[:, a] & steady[:, b] & (together <= settings.turns_together)
+
+
+def _compared(grid: Grid, around: Windows, a: Ints, b: Ints) -> dict[str, Reals]:
+    """Sums over the windows for every pair; (bars, pairs).
+
+    common, stroked: onsets at once; repeated notes within a tremolo of the other. same, both,
+    strokes: ticks on one pitch class, ticks of both, ticks of both in tremolo. against, along:
+    joint moves in opposite directions, in one. classes: pitch classes that match, as bits.
+    """
     outer = np.where(
-        grid.sounds,
-        np.left_shift(1, grid.top % 12) | np.left_shift(1, grid.bottom % 12),
-        0,
+        grid.sounds, np.left_shift(1, grid.top % 12) | np.left_shift(1, grid.bottom % 12), 0
     ).astype(np.int16)
-    shape = (grid.bars, len(a))
-    common, same = np.zeros(shape, np.int64), np.zeros(shape, np.int64)
-    classes = np.zeros(shape, np.int16)
+    sounds, length, way = grid.sounds, grid.length[:, None], grid.way
+    inside, again = grid.tremolo & ~grid.begins, grid.reiterates & ~grid.tremolo
+    names = ("common", "stroked", "same", "both", "strokes", "against", "along", "classes")
+    found = {name: np.zeros((grid.bars, len(a))) for name in names}
     for pairs in _blocks(len(a), len(grid.length)):
         one, two = a[pairs], b[pairs]
         match = outer[:, one] & outer[:, two]
-        common[:, pairs] = grid.sums(grid.begins[:, one] & grid.begins[:, two])
-        same[:, pairs] = grid.sums((match != 0) * grid.length[:, None])
-        classes[:, pairs] = grid.unions(match)
-    return common, same, classes
+        turn = way[:, one] * way[:, two]
+        values = {
+            "common": grid.begins[:, one] & grid.begins[:, two],
+            "stroked": (again[:, one] & inside[:, two]) | (again[:, two] & inside[:, one]),
+            "same": (match != 0) * length,
+            "both": (sounds[:, one] & sounds[:, two]) * length,
+            "strokes": (grid.tremolo[:, one] & grid.tremolo[:, two]) * length,
+            "against": turn < 0,
+            "along": turn > 0,
+        }
+        for name, value in values.items():
+            found[name][:, pairs] = around.sums(grid.sums(value))
+        found["classes"][:, pairs] = around.unions(grid.unions(match))
+    return found
 
 
 def _blocks(pairs: int, stretches: int) -> Iterator[slice]:

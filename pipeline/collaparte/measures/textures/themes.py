@@ -19,6 +19,14 @@ _BARS_AWAY = 2
 
 
 @dataclass(frozen=True)
+class NoteGroups:
+    """Groups of five notes: first attack of each, and which of the different groups it is."""
+
+    start: Ints
+    group: Ints
+
+
+@dataclass(frozen=True)
 class Recurrence:
     """How far the notes of each line in each bar come back; shape (bars, lines).
 
@@ -39,10 +47,10 @@ class Recurrence:
     """Mean over the notes of log2 of the number of lines that have the group."""
 
 
-def recurrence(grid: Grid) -> Recurrence:
+def recurrence(grid: Grid, found: NoteGroups) -> Recurrence:
     """The recurrence of all lines."""
     attacks = grid.attacks
-    start, group = _groups(grid)
+    start, group = found.start, found.group
     bar, line = attacks.bar[start], attacks.line[start]
     count = int(group.max(initial=-1)) + 1
     first, last = np.full(count, grid.bars), np.full(count, -1)
@@ -67,8 +75,8 @@ def recurrence(grid: Grid) -> Recurrence:
     return Recurrence(**{name: _by_bar(grid, start, value) for name, value in values.items()})
 
 
-def _groups(grid: Grid) -> tuple[Ints, Ints]:
-    """First attack of each group of notes of a line without a bar's rest, and which it is."""
+def note_groups(grid: Grid) -> NoteGroups:
+    """The groups of notes of all lines that no rest of a bar cuts."""
     attacks = grid.attacks
     start = np.arange(max(len(attacks) - _NOTES + 1, 0))
     notes = start[:, None] + np.arange(_NOTES)
@@ -81,8 +89,8 @@ def _groups(grid: Grid) -> tuple[Ints, Ints]:
     kept = close.all(axis=1) & varied
     steps = np.diff(attacks.staff_step[notes], axis=1)
     if not kept.any():
-        return start[:0], start[:0]
-    return start[kept], groups([*steps[kept].T, *apart[kept].T])
+        return NoteGroups(start[:0], start[:0])
+    return NoteGroups(start[kept], groups([*steps[kept].T, *apart[kept].T]))
 
 
 def _by_bar(grid: Grid, start: Ints, value: Reals) -> Reals:

@@ -57,7 +57,8 @@ def windows(grid: Grid, present: Flags, settings: Settings) -> Windows:
 
     The bar itself counts 1. The bar at distance d counts `neighbour_weight` × the product of the
     likenesses on the way to it, if d = 1 or the middles of the two bars lie within
-    `context_quarters`; the likeness of two neighbouring bars is the number of lines present in
+    `context_quarters` or `context_seconds` of the tempo in force, whichever is longer; the
+    likeness of two neighbouring bars is the number of lines present in
     both ÷ lines present in either (Jaccard), and one under `context_likeness` ends the window.
 
     Parameters
@@ -66,6 +67,7 @@ def windows(grid: Grid, present: Flags, settings: Settings) -> Windows:
         Shape (bars, lines): lines that count in the bar.
     """
     reach = settings.context_bars
+    reached = np.maximum(settings.context_quarters * TICKS, settings.context_seconds * grid.second)
     middle = grid.bar_start + grid.bar_length / 2
     both = (present[1:] & present[:-1]).sum(axis=1)
     either = (present[1:] | present[:-1]).sum(axis=1)
@@ -77,9 +79,7 @@ def windows(grid: Grid, present: Flags, settings: Settings) -> Windows:
     for distance in range(1, min(reach, grid.bars - 1) + 1):
         # From bar b to bar b + distance.
         path = path[:-1] * like[distance - 1 :]
-        near = (distance == 1) | (
-            middle[distance:] - middle[:-distance] <= settings.context_quarters * TICKS
-        )
+        near = (distance == 1) | (middle[distance:] - middle[:-distance] <= reached[distance:])
         found = np.where(near, settings.neighbour_weight * path, 0)
         weight[:-distance, reach + distance] = found
         weight[distance:, reach - distance] = found
