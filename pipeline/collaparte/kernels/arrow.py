@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -17,15 +18,17 @@ def words(codes: Integers, values: Sequence[str | None]) -> Any:
 
     Equal values share one entry, and entries are in the order of `values`.
     """
-    entries: dict[str, int] = {}
-    numbers = np.array(
-        [*(entries.setdefault(value, len(entries)) if value else -1 for value in values), -1],
-        np.int32,
-    )
+    numbers, entries = _entries(tuple(values))
     found = numbers[np.maximum(codes, -1)]
-    return pa.DictionaryArray.from_arrays(
-        pa.array(found, mask=found < 0), pa.array(list(entries), pa.string())
-    )
+    return pa.DictionaryArray.from_arrays(pa.array(found, mask=found < 0), entries)
+
+
+@lru_cache(maxsize=64)  # the numbers of the bars of one movement serve five tables
+def _entries(values: tuple[str | None, ...]) -> tuple[npt.NDArray[np.int32], Any]:
+    """Place of every value among the different ones (-1: empty, and a last -1), and these."""
+    entries: dict[str, int] = {}
+    numbers = [entries.setdefault(value, len(entries)) if value else -1 for value in values]
+    return np.array([*numbers, -1], np.int32), pa.array(list(entries), pa.string())
 
 
 def texts(codes: Integers, values: Sequence[str | None]) -> Any:

@@ -37,7 +37,9 @@ class Sign(NamedTuple):
 
     def tracks(self, staves: Sequence[int]) -> list[int]:
         """The tracks that it acts on: staves of its part, all voices or one of each."""
-        numbers = range(1, staves[self.part] + 1) if self.staff == 0 else (self.staff,)
+        if self.staff:
+            return [track_of(self.part, self.staff, self.voice)]
+        numbers = range(1, staves[self.part] + 1)
         return [track_of(self.part, number, self.voice) for number in numbers]
 
 

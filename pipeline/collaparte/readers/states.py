@@ -10,7 +10,9 @@ from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from math import nan
+from operator import itemgetter
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -165,21 +167,26 @@ def _levels(
     marks: Sequence[Sign], staves: Sequence[int], vocabulary: Vocabulary
 ) -> tuple[dict[int, list[_Level]], list[tuple[int, int, str]]]:
     """Levels of each track in order of time, and accents as (track, time, mark)."""
-    at_place: dict[tuple[int, int], list[Sign]] = defaultdict(list)
-    for sign in marks:
-        for track in sign.tracks(staves):
-            at_place[track, sign.time].append(sign)
+    entries = sorted(
+        (track, sign.time, place)
+        for place, sign in enumerate(marks)
+        for track in sign.tracks(staves)
+    )
     tracks: dict[int, list[_Level]] = defaultdict(list)
     accents: list[tuple[int, int, str]] = []
-    for (track, time), signs in sorted(at_place.items(), key=lambda item: item[0]):
+    for (track, time), group in groupby(entries, key=itemgetter(0, 1)):
+        signs = [marks[place] for _, _, place in group]
         mark = _together(signs, vocabulary)
         if mark.accent:
             accents.append((track, time, mark.accent))
-        if mark.changes_level or mark.degree is not None:
+        degree = mark.degree
+        if degree is None:
+            if not mark.changes_level:
+                continue
             levels = tracks[track]
-            before = levels[-1].degree if levels else None
-            words = all(sign.from_words for sign in signs)
-            levels.append(_Level(time, mark.after(before, vocabulary), mark.printed, words))
+            degree = mark.after(levels[-1].degree if levels else None, vocabulary)
+        words = all(sign.from_words for sign in signs)
+        tracks[track].append(_Level(time, degree, mark.printed, words))
     return tracks, accents
 
 

@@ -225,10 +225,11 @@ def _cut(data: bytes) -> _Cut:
     ):
         raise _NotPlainError
     empty, closing = (
-        _flags(found)[token]
-        for found in (pc.match_substring(tokens, b"/>"), pc.starts_with(tokens, b"</"))
+        _flags(pc.match_substring(tokens, b"/>")),
+        _flags(pc.starts_with(tokens, b"</")),
     )
-    return _Cut(prolog.end(), starts, token, _depths(empty, closing), closing, tokens)
+    step = (1 - empty - 2 * closing).astype(np.int8)[token]
+    return _Cut(prolog.end(), starts, token, _depths(step), step < 0, tokens)
 
 
 def _flags(found: Any) -> npt.NDArray[np.bool_]:
@@ -251,12 +252,13 @@ def _positions(body: npt.NDArray[np.uint8], byte: int) -> npt.NDArray[np.int32]:
     return np.concatenate(found) if found else np.empty(0, np.int32)
 
 
-def _depths(empty: npt.NDArray[np.bool_], closing: npt.NDArray[np.bool_]) -> npt.NDArray[np.int8]:
-    """Depth of each tag below the root."""
-    step = np.ones(len(empty), np.int8)
-    step[empty] = 0
-    step[closing] = -1
-    depths = np.cumsum(step, dtype=np.int32) - step
+def _depths(step: npt.NDArray[np.int8]) -> npt.NDArray[np.int8]:
+    """Depth of each tag below the root.
+
+    A step is 1 for a start tag, 0 for an empty one and -1 for an end tag.
+    """
+    depths = np.cumsum(step, dtype=np.int32)
+    depths -= step
     if int(depths.max()) > MAXIMUM_DEPTH:
         raise ScoreError(
             "too_deep", f"Elements are nested more than {MAXIMUM_DEPTH} deep, which no score needs."
