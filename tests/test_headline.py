@@ -26,14 +26,18 @@ import collaparte
 def opened(tmp_path_factory: pytest.TempPathFactory) -> Any:
     package = Path(collaparte.__file__).parent
     store = tmp_path_factory.mktemp("store")
-    collaparte.build(package / "invented" / "harbour_lamps.musicxml", store)
+    collaparte.build(package / "invented" / "harbour_lamps.musicxml", store, chance=True)
     return collaparte.open(store)
 
 
 def answer(opened: Any, **parameters: Any) -> dict[str, Any]:
+    """The row of the movement."""
+    return rows(opened, **parameters)[0]
+
+
+def rows(opened: Any, **parameters: Any) -> list[dict[str, Any]]:
     relation = opened.ask("low-winds-double-chorus", **parameters)
-    (row,) = relation.fetchall()
-    return dict(zip(relation.columns, row, strict=True))
+    return [dict(zip(relation.columns, row, strict=True)) for row in relation.fetchall()]
 
 
 def test_strict_figures(opened: Any) -> None:
@@ -79,3 +83,19 @@ def test_another_register(opened: Any) -> None:
     """Middle: oboe with soprano 8 quarters (strict); flute on G5 in bar 15, 2 quarters."""
     row = answer(opened, register="middle")
     assert row["doubled_quarters"] == 10
+
+
+def test_the_row_of_the_corpus_is_that_of_its_only_movement(opened: Any) -> None:
+    movement, corpus = rows(opened)
+    assert corpus["movement_id"] == "corpus"
+    for name in ("any_voice", "voice_time", "doubled_quarters", "voice_quarters", "any_register"):
+        assert corpus[name] == pytest.approx(movement[name])
+    assert (corpus["works"], corpus["any_voice_mean"]) == (1, pytest.approx(31 / 48))
+    assert (corpus["any_voice_low"], corpus["any_voice_high"]) == (None, None)
+    assert "fewer than 5 works: no interval" in corpus["note"]
+
+
+def test_sixteen_bars_have_no_shift(opened: Any) -> None:
+    _, corpus = rows(opened)
+    assert corpus["by_chance"] is None
+    assert corpus["note"].startswith("by_chance: too few bars to shift")

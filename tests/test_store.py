@@ -193,7 +193,7 @@ def test_above_a_hundred_movements_a_table_has_several_objects(
     before = content(store.current(tmp_path))
     store.commit(tmp_path, results, common, Settings())
     state = store.current(tmp_path)
-    assert 32 < len(state.files["play_order"]) <= 64
+    assert len(state.files["play_order"]) == 8
     assert len(state.files["notes"]) == 1, "a table without rows is one empty object"
     after = content(state)["play_order"]
     assert len(after) == len(before["play_order"]) + 3
@@ -203,6 +203,14 @@ def test_above_a_hundred_movements_a_table_has_several_objects(
     store.commit(tmp_path, results[:100], common, Settings())
     assert not folder.exists()
     assert content(store.current(tmp_path)) == before
+
+
+def test_above_a_thousand_movements_a_table_has_more_objects(
+    tmp_path: Path, common: Tables
+) -> None:
+    results = [result(f"m{number}") for number in range(1001)]
+    store.commit(tmp_path, results, common, Settings())
+    assert 32 < len(store.current(tmp_path).files["play_order"]) <= 64
 
 
 def test_conveniences_show_the_present_state(tmp_path: Path, common: Tables) -> None:

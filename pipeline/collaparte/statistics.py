@@ -24,8 +24,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy import stats
+from scipy import special
 
+from collaparte.kernels import seeds
 from collaparte.settings import Settings
 
 Numbers = npt.NDArray[np.float64]
@@ -103,8 +104,7 @@ class Contrast:
 
 def generator(seed: int, *words: str) -> np.random.Generator:
     """The generator of one figure: its own, whatever else is computed and in which order."""
-    digest = hashlib.sha256("\x1f".join((str(seed), *words)).encode()).digest()
-    return np.random.default_rng(np.frombuffer(digest, "<u4").tolist())
+    return seeds.generator(str(seed), *words)
 
 
 def observations(
@@ -182,7 +182,7 @@ def _interval(
     strata = _strata(observed.composer)
     means = _resampled_means(observed, strata, settings.resamples, chance)
     freedom = observed.works - len(strata)
-    level = float(stats.norm.cdf(stats.t.ppf((1 - settings.confidence) / 2, freedom)))
+    level = float(special.ndtr(special.stdtrit(freedom, (1 - settings.confidence) / 2)))
     low, high = np.quantile(means, [level, 1 - level])
     return float(low), float(high)
 
@@ -251,6 +251,8 @@ def contrast(
 
 def corrected(p_values: Sequence[float | None]) -> list[float | None]:
     """q-values of one family of tests, declared before looking; None where there was no test."""
+    from scipy import stats  # takes longer to load than most questions to answer
+
     tested = [p for p in p_values if p is not None]
     q_values = iter(stats.false_discovery_control(tested) if tested else [])
     return [None if p is None else float(next(q_values)) for p in p_values]
@@ -316,7 +318,7 @@ def proportion(has: npt.ArrayLike, weights: npt.ArrayLike, confidence: float) ->
 
 def wilson(share: float, units: float, confidence: float) -> tuple[float, float]:
     """The Wilson interval of a share of `units` units (above 0; need not be whole)."""
-    z = float(stats.norm.ppf((1 + confidence) / 2))
+    z = float(special.ndtri((1 + confidence) / 2))
     middle = share + z * z / (2 * units)
     half = z * np.sqrt(share * (1 - share) / units + z * z / (4 * units * units))
     scale = 1 + z * z / units

@@ -42,3 +42,24 @@ END;
 -- bars_as_text(first, last): bars as printed, for reading.
 CREATE MACRO bars_as_text(first_bar, last_bar) AS
 CASE WHEN first_bar = last_bar THEN first_bar ELSE first_bar || '–' || last_bar END;
+
+-- is_wind(family, instrument, winds): whether an instrument is among the winds: all, woodwind, or
+-- woodwind_horn.
+CREATE MACRO is_wind(family, instrument, winds) AS
+    family = 'woodwind'
+    OR family = 'brass' AND (
+        winds = 'all'
+        OR winds = 'woodwind_horn' AND instrument IN (
+            SELECT key FROM instruments WHERE subfamily = 'horns'
+        )
+    );
+
+-- bands_in_force(): the bands of registers that the notes of this store are told by.
+CREATE MACRO bands_in_force() AS TABLE
+SELECT register_bands.*
+FROM register_bands
+SEMI JOIN (
+    SELECT key, coalesce(max(scheme) FILTER (scheme = value), max(scheme) FILTER (is_default)) AS scheme
+    FROM register_bands, (SELECT value FROM settings WHERE name = 'register_scheme')
+    GROUP BY key
+) USING (key, scheme);

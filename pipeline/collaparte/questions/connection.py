@@ -56,6 +56,7 @@ def connect(
         "python_enable_replacements = false",
         f"max_execution_time = {int(limits.seconds * 1000)}",
         f"memory_limit = '{limits.megabytes}MB'",
+        "parquet_metadata_cache = true",  # objects never change
         "lock_configuration = true",
     ):
         connection.execute(f"SET GLOBAL {setting}")

@@ -17,8 +17,11 @@ The comment lines at the head of the file are YAML once their `--` is taken off:
     --   - {name: share, unit: share, meaning: doubled time over sung time}
     -- rates:
     --   - {name: share, numerator: doubled time, denominator: sung time}
+    -- corpus:                      see `collaparte.questions.corpus_rows`
+    --   by: [chorus]
+    --   means: [share]
 
-A parameter without `default` must be given. `parameters` and `rates` may be left out.
+A parameter without `default` must be given. `parameters`, `rates` and `corpus` may be left out.
 """
 
 from __future__ import annotations
@@ -70,6 +73,14 @@ class Rate:
 
 
 @dataclass(frozen=True)
+class CorpusRows:
+    """What rows for the corpus are wanted: one for each value of `by`, with these means."""
+
+    by: tuple[str, ...]
+    means: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Question:
     """One question: what its header says, and its SQL."""
 
@@ -82,6 +93,7 @@ class Question:
     rates: tuple[Rate, ...]
     header: str
     sql: str
+    corpus: CorpusRows | None = None
 
 
 def read_question(path: Path) -> Question:
@@ -100,7 +112,7 @@ def read_question(path: Path) -> Question:
         raise UsageError(f"{path.name}: the header is not YAML: {reason}") from None
     if not isinstance(stated, dict):
         raise UsageError(f"{path.name}: begins with no header; see another question's file")
-    known = {"title", "for", "answers", "parameters", "columns", "rates"}
+    known = {"title", "for", "answers", "parameters", "columns", "rates", "corpus"}
     _only(path.name, stated, known, {"title", "for", "answers", "columns"})
     question = Question(
         name=path.stem,
@@ -110,6 +122,7 @@ def read_question(path: Path) -> Question:
         parameters=_rows(path.name, stated, "parameters", Parameter),
         columns=_rows(path.name, stated, "columns", ResultColumn),
         rates=_rows(path.name, stated, "rates", Rate),
+        corpus=_corpus(path.name, stated),
         header=header,
         sql=sql,
     )
@@ -140,6 +153,17 @@ def _rows(file: str, stated: Mapping[str, Any], key: str, kind: type[_Row]) -> t
     return tuple(rows)
 
 
+def _corpus(file: str, stated: Mapping[str, Any]) -> CorpusRows | None:
+    wanted = stated.get("corpus")
+    if wanted is None:
+        return None
+    keys = {"by", "means"}
+    if not isinstance(wanted, dict) or not all(isinstance(wanted.get(key), list) for key in keys):
+        raise UsageError(f"{file}: corpus: has two lists, by and means")
+    _only(f"{file}: corpus", wanted, keys, keys)
+    return CorpusRows(tuple(wanted["by"]), tuple(wanted["means"]))
+
+
 def _only(where: str, stated: Mapping[str, Any], known: set[str], needed: set[str]) -> None:
     for name in stated:
         if name not in known:
@@ -163,3 +187,15 @@ def _consistent(file: str, question: Question) -> None:
     for rate in question.rates:
         if rate.name not in columns:
             raise UsageError(f"{file}: rates: {rate.name} is none of the columns")
+    if question.corpus is None:
+        return
+    ends = ("mean", "low", "high")
+    made = [f"{name}_{end}" for name in question.corpus.means for end in ends]
+    needed = ("movement_id", "work_id", "composer", "counts", "works", "note")
+    for name in (*needed, *question.corpus.by, *made):
+        if name not in columns:
+            raise UsageError(f"{file}: corpus: {name} is none of the columns")
+    pooled = {rate.name for rate in question.rates if rate.denominator in columns}
+    for name in question.corpus.means:
+        if name not in pooled:
+            raise UsageError(f"{file}: corpus: {name} has no rate whose denominator is a column")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 from collaparte import resources
@@ -11,7 +12,7 @@ from collaparte.questions.header import Question, read_question
 
 def available() -> tuple[Question, ...]:
     """Every question, in order of name."""
-    return tuple(read_question(path) for path in sorted(resources.queries().glob("*.sql")))
+    return tuple(_read(path) for path in sorted(resources.queries().glob("*.sql")))
 
 
 def find(name: str) -> Question:
@@ -26,7 +27,17 @@ def find(name: str) -> Question:
     if name not in files:
         near = did_you_mean(name, sorted(files)) or "; `collaparte questions` lists them"
         raise UsageError(f"there is no question {name}{near}")
-    return read_question(files[name])
+    return _read(files[name])
+
+
+def _read(path: Path) -> Question:
+    return _as_it_was(path, path.stat().st_mtime_ns)
+
+
+@cache
+def _as_it_was(path: Path, modified: int) -> Question:
+    """The question, read once until its file is modified."""
+    return read_question(path)
 
 
 def macro_files() -> tuple[Path, ...]:

@@ -17,6 +17,7 @@ from collaparte.questions.library import find, macro_files
 from collaparte.questions.parameters import bound_values
 from collaparte.questions.statement import check, message_of
 from collaparte.schema import TABLES
+from collaparte.settings import Settings
 from collaparte.store import State
 
 if TYPE_CHECKING:
@@ -41,6 +42,7 @@ class OpenStore:
         self._limits = limits
         self._connection = connect(state.files, macro_files(), limits)
         self._macros = macro_names(self._connection)
+        self._checked: set[str] = set()
 
     def ask(self, name: str, /, **parameters: Any) -> duckdb.DuckDBPyRelation:
         """The answer to the question `name`.
@@ -56,7 +58,13 @@ class OpenStore:
             The question or a parameter is unknown, or a value does not fit.
         """
         question = find(name)
-        return self._answer(question.sql, bound_values(question, parameters))
+        answer = self._answer(question.sql, bound_values(question, parameters))
+        if question.corpus is None:
+            return answer
+        from collaparte.questions.corpus_rows import with_corpus_rows
+
+        whole = with_corpus_rows(question, answer.to_arrow_table(), Settings())
+        return self._connection.cursor().from_arrow(whole).materialize()
 
     def sql(self, text: str, /) -> duckdb.DuckDBPyRelation:
         """The answer to one SELECT.
@@ -94,7 +102,6 @@ class OpenStore:
         """
         from collaparte.comparison import compare
         from collaparte.comparison.choice import Choice
-        from collaparte.settings import Settings
 
         partners = (partner,) if isinstance(partner, str) else tuple(partner)
         if "kinds" in choices:
@@ -112,7 +119,6 @@ class OpenStore:
             In no bar of the store do two lines sound together.
         """
         from collaparte.audit import sheet
-        from collaparte.settings import Settings
 
         return sheet(self._answer, sample, Settings().seed if seed is None else seed)
 
@@ -128,7 +134,9 @@ class OpenStore:
 
     def _answer(self, text: str, values: Mapping[str, Any]) -> duckdb.DuckDBPyRelation:
         cursor = self._connection.cursor()
-        check(cursor, text, TABLES, self._macros)
+        if text not in self._checked:
+            check(cursor, text, TABLES, self._macros)
+            self._checked.add(text)
         try:
             return cursor.sql(text, params=dict(values) or None).materialize()
         except duckdb.InterruptException:

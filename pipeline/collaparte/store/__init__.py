@@ -4,7 +4,7 @@
       current.json                 the only commit: format, settings, libraries,
                                    table -> objects, movements -> keys
       objects/<sha256>.parquet     never changed; of each table one, above 100 movements up to
-                                   64, by the key of the movement
+                                   8, above 1000 up to 64, by the key of the movement
       tables/                      the same files under the names of the tables, for other
       collaparte.duckdb            programs, and a database with a view of each: made anew after
                                    the commit
@@ -35,10 +35,10 @@ from collaparte.store.drafts import Draft
 from collaparte.store.files import locked, private_folder
 from collaparte.store.state import State, current
 
-ONE_BUCKET = 100
-"""Up to so many movements a table is one object."""
+BUCKETS = {100: 1, 1000: 8}
+"""Objects of a table for up to so many movements."""
 
-BUCKETS = 64
+MOST_BUCKETS = 64
 
 LIBRARIES = ("collaparte", "lxml", "music21", "numpy", "pyarrow")
 """What the tables depend on beside the settings."""
@@ -134,7 +134,7 @@ def _buckets(
     """The pieces of each object of one table: at least one object, else none without rows."""
     if "movement_id" not in _columns(name):
         return [[objects.conformed(name, common[name])]]
-    count = 1 if len(movements) <= ONE_BUCKET else BUCKETS
+    count = next((BUCKETS[most] for most in BUCKETS if len(movements) <= most), MOST_BUCKETS)
     buckets: dict[int, list[str]] = defaultdict(list)
     for movement_id, tables in movements.items():
         if name in tables and len(tables[name]):
