@@ -12,6 +12,7 @@ import pyarrow as pa
 import collaparte
 from collaparte import reference
 from collaparte.measures import measure
+from collaparte.questions import OpenStore
 from collaparte.schema import TICKS, Tables, table_of
 from collaparte.settings import Settings, settings_table
 from collaparte.store import commit
@@ -48,12 +49,17 @@ def answer(
     folder: Path, pieces: Mapping[str, Piece], question: str = "", sql: str = "", **values: Any
 ) -> list[dict[str, Any]]:
     """The rows of the answer to a question, or to a SELECT, on a store of these movements."""
+    store = opened(folder, pieces)
+    relation = store.sql(sql) if sql else store.ask(question, **values)
+    return [dict(zip(relation.columns, row, strict=True)) for row in relation.fetchall()]
+
+
+def opened(folder: Path, pieces: Mapping[str, Piece]) -> OpenStore:
+    """A store of these movements, open."""
     common = {**reference.load().tables(), "settings": settings_table(Settings())}
     results = [(name, _tables(name, piece)) for name, piece in pieces.items()]
     commit(folder / "store", results, common, Settings())
-    opened = collaparte.open(folder / "store")
-    relation = opened.sql(sql) if sql else opened.ask(question, **values)
-    return [dict(zip(relation.columns, row, strict=True)) for row in relation.fetchall()]
+    return collaparte.open(folder / "store")
 
 
 def _tables(name: str, piece: Piece) -> Tables:

@@ -17,7 +17,7 @@ import collaparte
 from collaparte import console
 from collaparte.errors import CollaparteError, UsageError, did_you_mean
 
-NAMES = ("build", "questions", "ask", "sql", "tables", "remarks", "compare", "audit")
+NAMES = ("build", "questions", "ask", "sql", "tables", "remarks", "compare", "similar", "audit")
 """Every command, in the order in which people need them."""
 
 EXIT_CODES = {

@@ -22,6 +22,7 @@ from collaparte.store import State
 
 if TYPE_CHECKING:
     from collaparte.comparison import Comparison
+    from collaparte.similar import Index
 
 _NO_LIMITS_GIVEN = Limits()
 
@@ -42,6 +43,7 @@ class OpenStore:
         self._limits = limits
         self._connection = connect(state.files, macro_files(), limits)
         self._macros = macro_names(self._connection)
+        self._index: Index | None = None
         self._checked: set[str] = set()
 
     def ask(self, name: str, /, **parameters: Any) -> duckdb.DuckDBPyRelation:
@@ -121,6 +123,31 @@ class OpenStore:
         from collaparte.audit import sheet
 
         return sheet(self._answer, sample, Settings().seed if seed is None else seed)
+
+    def similar(self, movement: str, bars: str, rows: int = 10) -> duckdb.DuckDBPyRelation:
+        """The passages of other works that are most like one passage; see `collaparte.similar`.
+
+        The first call makes an index of all bars, which the others use.
+
+        Parameters
+        ----------
+        movement
+            Its movement_id.
+        bars
+            One bar, or the first and the last with a hyphen between them, as printed.
+        rows
+            Passages at most.
+
+        Raises
+        ------
+        UsageError
+            There is no such movement or bar.
+        """
+        from collaparte.similar import make_index, relation, similar
+
+        if self._index is None:
+            self._index = make_index(self._answer)
+        return relation(similar(self._index, movement, bars, rows))
 
     def tables(self) -> duckdb.DuckDBPyRelation:
         """One row a table: its name, what one of its rows is, and how many rows it has."""

@@ -1,0 +1,269 @@
+"""The search: passages of several lengths in all other works, roughly, then the best exactly."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import duckdb
+import numpy as np
+import pyarrow as pa
+
+from collaparte.kernels.arrays import Flags, Ints, Reals
+from collaparte.similar.index import PATTERNS, PITCHES, Index
+from collaparte.similar.measures import MEASURES
+
+LENGTHS = (1 / 2, 3 / 4, 1.0, 4 / 3, 2.0)
+"""Lengths of passages that are looked at, against that of the one asked for."""
+
+ROUGH_SLICES, SLICES = 3, 12
+"""Parts of a passage of which the means are compared."""
+
+FINALISTS = 400
+"""Starts of passages that are compared exactly."""
+
+MELODY_WEIGHT, HEIGHT_WEIGHT = 4, 2
+"""The melody, at any height and at its own, counts as much as so many measures."""
+
+_NEAREST, _FARTHEST = 3, 2
+
+Row = dict[str, Any]
+
+_SCHEMA = pa.schema(
+    [
+        ("movement_id", pa.string()),
+        ("bars", pa.string()),
+        ("distance", pa.float64()),
+        ("melody", pa.float64()),
+        ("melody_at_pitch", pa.float64()),
+        ("nearest", pa.list_(pa.string())),
+        ("farthest", pa.list_(pa.string())),
+    ]
+)
+
+
+@dataclass(frozen=True)
+class _Passage:
+    """A passage, from its first bar to the one after its last, with the means of its slices."""
+
+    start: int
+    end: int
+    slices: Reals
+
+
+@dataclass(frozen=True)
+class _Melody:
+    """The melodic patterns of a passage's leading line, and where they stand in all movements.
+
+    A place has the bars of a pattern's first and last note (places are in order of the first),
+    the number of its intervals among `intervals`, and the number of the whole pattern among
+    `patterns` or −1 where it stands at another height.
+    """
+
+    intervals: int
+    """How many different patterns there are, whatever their height."""
+    patterns: int
+    """How many there are at their own height."""
+    first: Ints
+    last: Ints
+    interval: Ints
+    pattern: Ints
+
+    def within(self, start: int, end: int) -> tuple[float, float]:
+        """Shares of the patterns that stand in a passage, at any height and at their own."""
+        place = slice(*np.searchsorted(self.first, [start, end]))
+        inside = self.last[place] < end
+        interval, pattern = self.interval[place][inside], self.pattern[place][inside]
+        found = len(np.unique(interval)), len(np.unique(pattern[pattern >= 0]))
+        return found[0] / self.intervals, found[1] / self.patterns
+
+
+@dataclass(frozen=True)
+class _Compared:
+    """A passage beside the one asked for."""
+
+    distance: float
+    passage: _Passage
+    differences: Reals
+    """Mean of the slices' differences in each measure, in parts of its range."""
+    melody: float | None = None
+    melody_at_pitch: float | None = None
+
+
+def similar(index: Index, movement_id: str, bars: str, rows: int) -> list[Row]:
+    """The nearest passages of other works, the nearest first, none overlapping another.
+
+    Parameters
+    ----------
+    bars
+        As in `Index.rows`.
+    rows
+        Passages at most.
+
+    Returns
+    -------
+    Rows with movement_id, bars, distance (0 to 1), melody (share of the melodic patterns of the
+    line that leads in the passage asked for that any line has there, at any height; null where
+    no line leads), melody_at_pitch (the same at its own height), nearest and farthest: the three
+    measures in which the two passages are most alike and the two in which they are least, each
+    with its mean there and, in brackets, in the passage asked for.
+
+    Raises
+    ------
+    UsageError
+        There is no such passage.
+    """
+    start, end = index.rows(movement_id, bars)
+    wanted = _passage(index, start, end)
+    melody = _melody(index, start, end)
+    compared = [
+        _compared(index, wanted, melody, *place) for place in _candidates(index, wanted, melody)
+    ]
+    found: list[Row] = []
+    taken = np.zeros(len(index.movement), np.bool_)
+    for item in sorted(compared, key=lambda item: item.distance):
+        place = slice(item.passage.start, item.passage.end)
+        if len(found) < rows and not taken[place].any():
+            taken[place] = True
+            found.append(_told(index, wanted, item))
+    return found
+
+
+def relation(found: Sequence[Row]) -> duckdb.DuckDBPyRelation:
+    """The rows that `similar` gives as the answer to a question."""
+    table = pa.Table.from_pylist(list(found), schema=_SCHEMA)
+    return duckdb.connect().from_arrow(table).materialize()
+
+
+def _candidates(index: Index, wanted: _Passage, melody: _Melody) -> list[tuple[int, int]]:
+    """First bar and bar after the last of the passages that are roughly nearest."""
+    bars = len(index.movement)
+    best = np.full(bars, np.inf)
+    length_of = np.zeros(bars, np.int64)
+    own = index.work == index.work[wanted.start]
+    rough = _slices(index.sums, wanted.start, wanted.end, ROUGH_SLICES)
+    weighed = [
+        (weight, *_counts(melody, chosen, bars), patterns)
+        for weight, chosen, patterns in (
+            (MELODY_WEIGHT, melody.interval >= 0, melody.intervals),
+            (HEIGHT_WEIGHT, melody.pattern >= 0, melody.patterns),
+        )
+        if patterns
+    ]
+    whole = wanted.end - wanted.start
+    for length in sorted({max(1, round(whole * share)) for share in LENGTHS}):
+        starts = bars - length + 1
+        if starts <= 0:
+            continue
+        total = _rough_differences(index.sums, length, rough)
+        for weight, begun, ended, patterns in weighed:
+            # Patterns that end before the passage's end less those that begin before it.
+            inside = np.clip(ended[length:] - begun[:starts], 0, patterns)
+            total += weight * (1 - inside / patterns)
+        apart = index.movement[:starts] != index.movement[length - 1 :]
+        total[apart | own[:starts]] = np.inf
+        better = total < best[:starts]
+        best[:starts][better] = total[better]
+        length_of[:starts][better] = length
+    finalists = np.argsort(best, kind="stable")[:FINALISTS]
+    return [(int(at), int(at + length_of[at])) for at in finalists if np.isfinite(best[at])]
+
+
+def _rough_differences(sums: Reals, length: int, wanted: Reals) -> Reals:
+    """Sum over the measures of the mean difference of the slices, for each start."""
+    starts = sums.shape[1] - length
+    edges = np.linspace(0, length, wanted.shape[1] + 1)
+    total = np.zeros(starts)
+    for measure, row in enumerate(sums):
+        reached = [_at(row, edge, starts) for edge in edges]
+        for part, value in enumerate(wanted[measure]):
+            mean = (reached[part + 1] - reached[part]) / (edges[part + 1] - edges[part])
+            total += np.abs(mean - value)
+    return np.asarray(total / wanted.shape[1])
+
+
+def _at(row: Reals, offset: float, starts: int) -> Reals:
+    """The sums reached `offset` bars after each start, within a bar by its part."""
+    whole = int(offset)
+    part = offset - whole
+    if not part:
+        return row[whole : whole + starts]
+    return row[whole : whole + starts] * (1 - part) + row[whole + 1 : whole + 1 + starts] * part
+
+
+def _slices(sums: Reals, start: int, end: int, count: int) -> Reals:
+    """Means of the measures in parts of equal length of a passage, shape (measures, count)."""
+    edges = np.linspace(start, end, count + 1)
+    whole = np.minimum(edges.astype(np.int64), sums.shape[1] - 2)
+    part = edges - whole
+    reached = sums[:, whole] * (1 - part) + sums[:, whole + 1] * part
+    return np.asarray(np.diff(reached, axis=1) / np.diff(edges))
+
+
+def _passage(index: Index, start: int, end: int) -> _Passage:
+    return _Passage(start, end, _slices(index.sums, start, end, SLICES))
+
+
+def _melody(index: Index, start: int, end: int) -> _Melody:
+    place = slice(*np.searchsorted(index.first, [start, end]))
+    own = index.pattern[place][index.leads[place] & (index.last[place] < end)]
+    patterns, intervals = np.unique(own), np.unique(own // PITCHES)
+    number = np.full(PATTERNS, -1, np.int64)
+    number[intervals] = np.arange(len(intervals))
+    known = np.flatnonzero(number[index.pattern // PITCHES] >= 0)
+    there = index.pattern[known]
+    at = np.minimum(np.searchsorted(patterns, there), max(len(patterns) - 1, 0))
+    return _Melody(
+        intervals=len(intervals),
+        patterns=len(patterns),
+        first=index.first[known],
+        last=index.last[known],
+        interval=number[there // PITCHES],
+        pattern=np.where(patterns[at] == there, at, -1) if len(known) else at,
+    )
+
+
+def _counts(melody: _Melody, chosen: Flags, bars: int) -> tuple[Reals, Reals]:
+    """How many places of patterns begin, and how many end, before each bar."""
+    begun, ended = np.zeros(bars + 1), np.zeros(bars + 1)
+    np.cumsum(np.bincount(melody.first[chosen], minlength=bars), out=begun[1:])
+    np.cumsum(np.bincount(melody.last[chosen], minlength=bars), out=ended[1:])
+    return begun, ended
+
+
+def _compared(index: Index, wanted: _Passage, melody: _Melody, start: int, end: int) -> _Compared:
+    passage = _passage(index, start, end)
+    differences = np.abs(passage.slices - wanted.slices).mean(axis=1)
+    if not melody.patterns:
+        return _Compared(float(differences.mean()), passage, differences)
+    anywhere, at_pitch = melody.within(start, end)
+    lost = MELODY_WEIGHT * (1 - anywhere) + HEIGHT_WEIGHT * (1 - at_pitch)
+    distance = (differences.sum() + lost) / (len(MEASURES) + MELODY_WEIGHT + HEIGHT_WEIGHT)
+    return _Compared(float(distance), passage, differences, anywhere, at_pitch)
+
+
+def _told(index: Index, wanted: _Passage, item: _Compared) -> Row:
+    passage, differences = item.passage, item.differences
+    mine, theirs = wanted.slices.mean(axis=1), passage.slices.mean(axis=1)
+    # What both passages lack says little; of measures that are equally near, those say more of
+    # which there is more.
+    lacking = (mine == 0) & (theirs == 0)
+    nearest = np.lexsort((-mine, differences.round(3), lacking))[:_NEAREST]
+    farthest = np.argsort(-differences, kind="stable")[:_FARTHEST]
+    first, last = index.printed[passage.start], index.printed[passage.end - 1]
+
+    def values(measure: int) -> str:
+        named = MEASURES[measure]
+        there, here = (float(named.unscaled(side[measure])) for side in (theirs, mine))
+        return f"{named.column} {there:.2f} ({here:.2f}) {named.unit}"
+
+    return {
+        "movement_id": index.movement_ids[index.movement[passage.start]],
+        "bars": first if passage.end - passage.start == 1 else f"{first}–{last}",
+        "distance": item.distance,
+        "melody": item.melody,
+        "melody_at_pitch": item.melody_at_pitch,
+        "nearest": [values(measure) for measure in nearest],
+        "farthest": [values(measure) for measure in farthest],
+    }
