@@ -228,7 +228,7 @@ class Settings:
         _TEXTURES,
     )
     held_bar_share: float = _setting(
-        0.5,
+        0.43,
         "share of the bar",
         "a held note is at least this long",
         _TEXTURES,
@@ -264,7 +264,7 @@ class Settings:
         _TEXTURES,
     )
     kind_share: float = _setting(
-        0.5,
+        0.45,
         "share of time",
         "held, repeated or figured time that decides the kind of a line",
         _TEXTURES,
