@@ -17,7 +17,18 @@ import collaparte
 from collaparte import console
 from collaparte.errors import CollaparteError, UsageError, did_you_mean
 
-NAMES = ("build", "questions", "ask", "sql", "tables", "remarks", "compare", "similar", "audit")
+NAMES = (
+    "build",
+    "questions",
+    "ask",
+    "sql",
+    "tables",
+    "remarks",
+    "compare",
+    "similar",
+    "audit",
+    "refit-textures",
+)
 """Every command, in the order in which people need them."""
 
 EXIT_CODES = {
@@ -38,7 +49,7 @@ class Commands(click.Group):
         """The command of one module."""
         if cmd_name not in NAMES:
             return None
-        module = importlib.import_module(f"{__name__}.{cmd_name}")
+        module = importlib.import_module(f"{__name__}.{cmd_name.replace('-', '_')}")
         command: click.Command = module.command
         return command
 
