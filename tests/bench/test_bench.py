@@ -11,6 +11,7 @@ from typing import Any
 import build
 import pytest
 import reading
+import searching
 
 SCORE = """<?xml version="1.0" encoding="UTF-8"?>
 <score-partwise version="4.0">
@@ -57,7 +58,16 @@ def test_build(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert found["headline_s"] == found["questions_s"]["low-winds-double-chorus"]
 
 
-@pytest.mark.parametrize("script", ["reading.py", "build.py"])
+def test_searching(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    searching.report(searching.measure(folder, movements=3), as_json=True)
+    found = last_line(capsys)
+    assert (found["movements"], found["bars"]) == (3, 3)
+    assert found["first_s"] > 0
+    assert found["bars_1_s"][0] <= found["bars_1_s"][1]
+    assert "bars_4_s" not in found
+
+
+@pytest.mark.parametrize("script", ["reading.py", "build.py", "searching.py"])
 def test_folder_without_a_score(script: str, tmp_path: Path) -> None:
     (tmp_path / "a.musicxml").write_text("X:1\nK:C\n")
     done = subprocess.run(
