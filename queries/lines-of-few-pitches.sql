@@ -34,38 +34,76 @@
 --   - {name: inventory, unit: MIDI, meaning: "these pitches, from the lowest"}
 
 -- Every pitch that sounds in a bar, also one held over from before.
-WITH sounding AS (
-    SELECT DISTINCT line_key, bars.bar_index, midi
+WITH begun AS MATERIALIZED (
+    SELECT
+        line_key,
+        notes.movement_key,
+        notes.bar_index,
+        midi,
+        onset_ticks + duration_ticks AS end_ticks,
+        start_ticks + length_ticks AS end_of_bar
     FROM notes
     JOIN named_lines() AS line USING (line_key)
-    JOIN bars
-        ON bars.movement_key = notes.movement_key
-        AND onset_ticks < start_ticks + length_ticks
-        AND onset_ticks + duration_ticks > start_ticks
+    JOIN bars USING (bar_key)
     WHERE
         midi IS NOT NULL AND NOT is_grace AND NOT is_cue
         AND ($line IS NULL OR list_contains(words, $line))
         AND ($movement IS NULL OR notes.movement_id = $movement)
 ),
 
--- Bars of few pitches, and the runs of them that are long enough.
+-- Few notes outlast the bar that they begin in.
+sounding AS (
+    SELECT line_key, bar_index, midi FROM begun
+    UNION
+    SELECT line_key, unnest(range(begun.bar_index + 1, bars.bar_index + 1)), midi
+    FROM begun
+    ASOF JOIN bars ON begun.movement_key = bars.movement_key AND end_ticks > start_ticks
+    WHERE end_ticks > end_of_bar
+),
+
+-- Bars of few pitches that stand in a row of enough of them with few pitches together.
 few AS (
-    SELECT line_key, bar_index, list(midi) AS pitches
+    SELECT
+        line_key,
+        bar_index,
+        list(midi) AS pitches,
+        bit_or(1::UHUGEINT << midi::UHUGEINT) AS pitch_set
     FROM sounding
     GROUP BY ALL
     HAVING count(*) <= $pitches
 ),
 
+openings AS (
+    SELECT
+        *,
+        bar_index + $bars - 1 = max(bar_index) OVER ahead
+        AND bit_count((bit_or(pitch_set) OVER ahead)::BIT) <= $pitches AS opens
+    FROM few
+    WINDOW ahead AS (
+        PARTITION BY line_key
+        ORDER BY bar_index
+        ROWS BETWEEN CURRENT ROW AND ($bars - 1) FOLLOWING
+    )
+),
+
+covered AS (
+    SELECT line_key, bar_index, pitches
+    FROM openings
+    QUALIFY max(CASE WHEN opens THEN bar_index END) OVER (
+        PARTITION BY line_key
+        ORDER BY bar_index
+        ROWS BETWEEN ($bars - 1) PRECEDING AND CURRENT ROW
+    ) > bar_index - $bars
+),
+
 runs AS MATERIALIZED (
-    SELECT *, max(bar_index) OVER run AS run_end
+    SELECT *, max(bar_index) OVER (PARTITION BY line_key, run) AS run_end
     FROM (
         SELECT
             *,
             bar_index - row_number() OVER (PARTITION BY line_key ORDER BY bar_index) AS run
-        FROM few
+        FROM covered
     )
-    WINDOW run AS (PARTITION BY line_key, run)
-    QUALIFY count(*) OVER run >= $bars
 ),
 
 -- From each bar on: where each pitch of the run comes next.
