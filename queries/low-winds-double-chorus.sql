@@ -44,8 +44,8 @@
 --   - {name: voice_time, unit: share, meaning: share of the voices' own time in which they are doubled (the leading figure)}
 --   - {name: doubled_quarters, unit: quarters, meaning: time in which at least one voice is doubled (the leading figure)}
 --   - {name: sung_quarters, unit: quarters, meaning: time in which at least one voice of the chorus sings}
---   - {name: doubled_voice_quarters, unit: quarters, meaning: "each voice's own doubled time, summed (the leading figure)"}
---   - {name: voice_quarters, unit: quarters, meaning: "sounding time of each voice, summed"}
+--   - {name: doubled_voice_quarters, detail: true, unit: quarters, meaning: "each voice's own doubled time, summed (the leading figure)"}
+--   - {name: voice_quarters, detail: true, unit: quarters, meaning: "sounding time of each voice, summed"}
 --   - {name: by_chance, unit: share, meaning: "any_voice (the leading figure) that the shift null expects; see the note where it is empty"}
 --   - {name: passages, unit: passages, meaning: doubled time joined across gaps shorter than a bar}
 --   - {name: instruments, meaning: "winds that double, the longest first, with wind minus voice in semitones"}
@@ -58,9 +58,9 @@
 --   - {name: voice_time_inclusive, unit: share, meaning: voice_time by the inclusive thresholds}
 --   - {name: on_thirds_of_the_range, unit: share, meaning: "share of the winds' doubled time whose register is a computed third of the range, for want of a table"}
 --   - {name: on_transferred, unit: share, meaning: "share of the winds' doubled time whose register is taken over from a sister instrument"}
---   - {name: work_id, meaning: short name of the work}
---   - {name: composer, meaning: composer}
---   - {name: counts, meaning: the movement counts in the rows for the corpus}
+--   - {name: work_id, detail: true, meaning: short name of the work}
+--   - {name: composer, detail: true, meaning: composer}
+--   - {name: counts, detail: true, meaning: the movement counts in the rows for the corpus}
 --   - {name: works, unit: works, meaning: "corpus: works that count"}
 --   - {name: any_voice_mean, unit: share, meaning: "corpus: mean of any_voice over works, each counting once"}
 --   - {name: any_voice_low, unit: share, meaning: "corpus: low end of its 95% bootstrap interval over works"}

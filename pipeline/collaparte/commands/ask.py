@@ -7,14 +7,18 @@ csv, json and parquet they stay fractions of 1.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 import collaparte
 from collaparte import console
 from collaparte.commands import options
+
+if TYPE_CHECKING:
+    from collaparte.questions import Question
 
 
 @click.command("ask", help=__doc__)
@@ -39,10 +43,25 @@ def ask_and_print(
     question = find(name)
     answer = collaparte.open(store).ask(name, **values)
     units = {column.name: column.unit for column in question.columns}
-    console.print_answer(answer, output_format, output, units)
-    if output_format == "table" and output is None and question.rates:
-        rates = (f"{rate.name} = {rate.numerator} ÷ {rate.denominator}" for rate in question.rates)
-        click.echo("\n" + "\n".join(rates))
+    on_screen = output_format == "table" and output is None
+    shown = [column.name for column in question.columns if not (on_screen and column.detail)]
+    console.print_answer(answer.select(*shown), output_format, output, units)
+    if on_screen:
+        _print_closing(question, shown)
+
+
+def _print_closing(question: Question, shown: Sequence[str]) -> None:
+    """What the rates of the answer divide, and how many columns are not on the screen."""
+    lines = [
+        f"{rate.name} = {rate.numerator} ÷ {rate.denominator}"
+        for rate in question.rates
+        if rate.name in shown
+    ]
+    left = len(question.columns) - len(shown)
+    if left:
+        lines.append(f"{left} more columns with --format csv, json, markdown or parquet")
+    if lines:
+        click.echo("\n" + "\n".join(lines))
 
 
 def _values(given: tuple[str, ...]) -> dict[str, str]:

@@ -15,6 +15,7 @@ The comment lines at the head of the file are YAML once their `--` is taken off:
     -- columns:
     --   - {name: movement_id, meaning: short name of the movement}
     --   - {name: share, unit: share, meaning: doubled time over sung time}
+    --   - {name: works, detail: true, meaning: …}     left out on the screen
     -- rates:
     --   - {name: share, numerator: doubled time, denominator: sung time}
     -- corpus:                      see `collaparte.questions.corpus_rows`
@@ -56,11 +57,12 @@ class Parameter:
 
 @dataclass(frozen=True)
 class ResultColumn:
-    """One column of the answer."""
+    """One column of the answer; one of `detail` is left out on the screen."""
 
     name: str
     meaning: str
     unit: str = ""
+    detail: bool = False
 
 
 @dataclass(frozen=True)
