@@ -155,6 +155,20 @@ def test_passages_do_not_overlap_and_stay_within_their_movements(store: OpenStor
         seen |= bars
 
 
+def test_without_a_melody_the_measures_alone_count(tmp_path: Path) -> None:
+    """Held chords: of two others the same chord is alike in all, the wider one is not."""
+
+    def chord(*pitches: int) -> Piece:
+        return Piece([Line([Note(0, 16, midi)], "horn", "brass") for midi in pitches])
+
+    pieces = {"one": chord(60, 55), "same": chord(60, 55), "wider": chord(72, 49)}
+    rows = asked(opened(tmp_path, pieces), "one", "1-4")
+    assert (rows[0]["movement_id"], rows[0]["bars"], rows[0]["distance"]) == ("same", "1–4", 0)
+    assert {(row["melody"], row["melody_at_pitch"]) for row in rows} == {(None, None)}
+    wider = next(row for row in rows if row["movement_id"] == "wider")
+    assert wider["farthest"][0] == "spread_semitones 23.00 (5.00) semitones"
+
+
 def test_the_own_work_is_left_out(tmp_path: Path) -> None:
     bars = music(5)
     store = opened(

@@ -143,11 +143,12 @@ class OpenStore:
         UsageError
             There is no such movement or bar.
         """
-        from collaparte.similar import make_index, relation, similar
+        from collaparte.similar import make_index, similar, table
 
         if self._index is None:
             self._index = make_index(self._answer)
-        return relation(similar(self._index, movement, bars, rows))
+        found = table(similar(self._index, movement, bars, rows))
+        return self._connection.cursor().from_arrow(found).materialize()
 
     def tables(self) -> duckdb.DuckDBPyRelation:
         """One row a table: its name, what one of its rows is, and how many rows it has."""

@@ -14,9 +14,6 @@ from collaparte.errors import UsageError, did_you_mean
 from collaparte.kernels.arrays import Flags, Ints, Reals
 from collaparte.similar.measures import MEASURES
 
-PITCHES = 128
-"""MIDI pitches."""
-
 STEPS = 49
 """Intervals from two octaves down to two up."""
 
@@ -75,7 +72,8 @@ led AS (
 SELECT
     first.place AS first,
     last.place AS last,
-    (((one + 24) * {STEPS} + two + 24) * {STEPS} + three + 24) * {PITCHES} + midi AS pattern,
+    ((one + 24) * {STEPS} + two + 24) * {STEPS} + three + 24 AS intervals,
+    midi AS pitch,
     bool_or(led.line_key IS NOT NULL) AS leads
 FROM steps
 JOIN places AS first USING (bar_key)
@@ -99,10 +97,10 @@ class Index:
         Number of each bar as printed.
     sums
         Shape (measures, bars + 1): sums of the scaled measures of all bars before each.
-    first, last, pattern, leads
+    first, last, intervals, pitch, leads
         Shape (patterns,), by first: the bars of the first and the last note of each melodic
-        pattern of any line; a number for its three intervals × `PITCHES` + its first pitch; and
-        whether its line leads in the bar of its first note.
+        pattern of any line; a number below `PATTERNS` for its three intervals; its first pitch;
+        and whether its line leads in the bar of its first note.
     """
 
     work: Ints
@@ -112,7 +110,8 @@ class Index:
     sums: Reals
     first: Ints
     last: Ints
-    pattern: Ints
+    intervals: Ints
+    pitch: Ints
     leads: Flags
 
     def rows(self, movement_id: str, bars: str) -> tuple[int, int]:
@@ -173,7 +172,10 @@ def make_index(answer: Answer) -> Index:
         movement_ids=tuple(movement.dictionary.to_pylist()),
         printed=tuple(bars["bar"].cast(pa.string()).to_pylist()),
         sums=sums,
-        **{name: melody[name].cast(pa.int64()).to_numpy() for name in ("first", "last", "pattern")},
+        **{
+            name: melody[name].cast(pa.int64()).to_numpy()
+            for name in ("first", "last", "intervals", "pitch")
+        },
         leads=np.asarray(melody["leads"].to_numpy(), np.bool_),
     )
 

@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import duckdb
 import numpy as np
 import pyarrow as pa
 
 from collaparte.kernels.arrays import Flags, Ints, Reals
-from collaparte.similar.index import PATTERNS, PITCHES, Index
+from collaparte.similar.index import PATTERNS, Index
 from collaparte.similar.measures import MEASURES
 
 LENGTHS = (1 / 2, 3 / 4, 1.0, 4 / 3, 2.0)
@@ -20,11 +19,17 @@ LENGTHS = (1 / 2, 3 / 4, 1.0, 4 / 3, 2.0)
 ROUGH_SLICES, SLICES = 3, 12
 """Parts of a passage of which the means are compared."""
 
-FINALISTS = 400
+FINALISTS = 200
 """Starts of passages that are compared exactly."""
 
 MELODY_WEIGHT, HEIGHT_WEIGHT = 4, 2
 """The melody, at any height and at its own, counts as much as so many measures."""
+
+PITCHES = 128
+"""Of MIDI."""
+
+_DECIMALS, _EQUAL = 9, 1e-9
+"""Of passages at one distance, told apart by rounding alone, that of the same length is taken."""
 
 _NEAREST, _FARTHEST = 3, 2
 
@@ -75,8 +80,9 @@ class _Melody:
         place = slice(*np.searchsorted(self.first, [start, end]))
         inside = self.last[place] < end
         interval, pattern = self.interval[place][inside], self.pattern[place][inside]
-        found = len(np.unique(interval)), len(np.unique(pattern[pattern >= 0]))
-        return found[0] / self.intervals, found[1] / self.patterns
+        found = np.count_nonzero(np.bincount(interval, minlength=self.intervals))
+        at_pitch = np.count_nonzero(np.bincount(pattern[pattern >= 0], minlength=self.patterns))
+        return found / self.intervals, at_pitch / self.patterns
 
 
 @dataclass(frozen=True)
@@ -87,6 +93,8 @@ class _Compared:
     passage: _Passage
     differences: Reals
     """Mean of the slices' differences in each measure, in parts of its range."""
+    other_length: int
+    """Bars that it has more or less."""
     melody: float | None = None
     melody_at_pitch: float | None = None
 
@@ -122,7 +130,7 @@ def similar(index: Index, movement_id: str, bars: str, rows: int) -> list[Row]:
     ]
     found: list[Row] = []
     taken = np.zeros(len(index.movement), np.bool_)
-    for item in sorted(compared, key=lambda item: item.distance):
+    for item in sorted(compared, key=lambda item: (item.distance, item.other_length)):
         place = slice(item.passage.start, item.passage.end)
         if len(found) < rows and not taken[place].any():
             taken[place] = True
@@ -130,10 +138,9 @@ def similar(index: Index, movement_id: str, bars: str, rows: int) -> list[Row]:
     return found
 
 
-def relation(found: Sequence[Row]) -> duckdb.DuckDBPyRelation:
-    """The rows that `similar` gives as the answer to a question."""
-    table = pa.Table.from_pylist(list(found), schema=_SCHEMA)
-    return duckdb.connect().from_arrow(table).materialize()
+def table(found: Sequence[Row]) -> pa.Table:
+    """The rows that `similar` gives as a table."""
+    return pa.Table.from_pylist(list(found), schema=_SCHEMA)
 
 
 def _candidates(index: Index, wanted: _Passage, melody: _Melody) -> list[tuple[int, int]]:
@@ -152,7 +159,8 @@ def _candidates(index: Index, wanted: _Passage, melody: _Melody) -> list[tuple[i
         if patterns
     ]
     whole = wanted.end - wanted.start
-    for length in sorted({max(1, round(whole * share)) for share in LENGTHS}):
+    lengths = {max(1, round(whole * share)) for share in LENGTHS}
+    for length in sorted(lengths, key=lambda length: abs(length - whole)):
         starts = bars - length + 1
         if starts <= 0:
             continue
@@ -163,7 +171,7 @@ def _candidates(index: Index, wanted: _Passage, melody: _Melody) -> list[tuple[i
             total += weight * (1 - inside / patterns)
         apart = index.movement[:starts] != index.movement[length - 1 :]
         total[apart | own[:starts]] = np.inf
-        better = total < best[:starts]
+        better = total < best[:starts] - _EQUAL
         best[:starts][better] = total[better]
         length_of[:starts][better] = length
     finalists = np.argsort(best, kind="stable")[:FINALISTS]
@@ -207,20 +215,24 @@ def _passage(index: Index, start: int, end: int) -> _Passage:
 
 def _melody(index: Index, start: int, end: int) -> _Melody:
     place = slice(*np.searchsorted(index.first, [start, end]))
-    own = index.pattern[place][index.leads[place] & (index.last[place] < end)]
-    patterns, intervals = np.unique(own), np.unique(own // PITCHES)
+    own = index.leads[place] & (index.last[place] < end)
+    intervals = np.unique(index.intervals[place][own])
     number = np.full(PATTERNS, -1, np.int64)
     number[intervals] = np.arange(len(intervals))
-    known = np.flatnonzero(number[index.pattern // PITCHES] >= 0)
-    there = index.pattern[known]
-    at = np.minimum(np.searchsorted(patterns, there), max(len(patterns) - 1, 0))
+    numbers = number[index.intervals]
+    known = np.flatnonzero(numbers >= 0)
+    interval = numbers[known]
+    there = interval * PITCHES + index.pitch[known]
+    patterns = np.unique(numbers[place][own] * PITCHES + index.pitch[place][own])
+    at = np.searchsorted(patterns, there)
+    at[at == len(patterns)] = 0
     return _Melody(
         intervals=len(intervals),
         patterns=len(patterns),
         first=index.first[known],
         last=index.last[known],
-        interval=number[there // PITCHES],
-        pattern=np.where(patterns[at] == there, at, -1) if len(known) else at,
+        interval=interval,
+        pattern=np.where(patterns[at] == there, at, -1),
     )
 
 
@@ -235,12 +247,15 @@ def _counts(melody: _Melody, chosen: Flags, bars: int) -> tuple[Reals, Reals]:
 def _compared(index: Index, wanted: _Passage, melody: _Melody, start: int, end: int) -> _Compared:
     passage = _passage(index, start, end)
     differences = np.abs(passage.slices - wanted.slices).mean(axis=1)
+    other_length = abs((end - start) - (wanted.end - wanted.start))
     if not melody.patterns:
-        return _Compared(float(differences.mean()), passage, differences)
+        distance = round(float(differences.mean()), _DECIMALS)
+        return _Compared(distance, passage, differences, other_length)
     anywhere, at_pitch = melody.within(start, end)
     lost = MELODY_WEIGHT * (1 - anywhere) + HEIGHT_WEIGHT * (1 - at_pitch)
-    distance = (differences.sum() + lost) / (len(MEASURES) + MELODY_WEIGHT + HEIGHT_WEIGHT)
-    return _Compared(float(distance), passage, differences, anywhere, at_pitch)
+    whole = len(MEASURES) + MELODY_WEIGHT + HEIGHT_WEIGHT
+    distance = round(float(differences.sum() + lost) / whole, _DECIMALS)
+    return _Compared(distance, passage, differences, other_length, anywhere, at_pitch)
 
 
 def _told(index: Index, wanted: _Passage, item: _Compared) -> Row:
