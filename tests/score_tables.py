@@ -62,6 +62,7 @@ def score(
             "bar_index": numbers,
             "bar_key": keys(movement_id, numbers),
             "bar": [str(number + 1) for number in numbers],
+            "bar_group": numbers,
             "start_ticks": numbers * length,
             "length_ticks": np.full(bars, length),
             "start_quarters": numbers * float(bar_quarters),
