@@ -384,13 +384,13 @@ class Settings:
         _TEXTURES,
     )
     bass_counter_share: float = _setting(
-        0.5,
+        0.8,
         "share of moves",
         "a lowest layer is a countermelody from this share of the moves of the leading layer",
         _TEXTURES,
     )
     bass_counter_moves: float = _setting(
-        1.5,
+        2.0,
         "moves a bar",
         "the same: moves at least so often",
         _TEXTURES,

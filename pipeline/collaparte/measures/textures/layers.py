@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.kernels.arrays import Ints, Reals
+from collaparte.kernels.arrays import Flags, Ints, Reals
 from collaparte.kernels.linkage import average_link, single_link
 from collaparte.measures.textures.lines import LineMeasures
-from collaparte.measures.textures.pairs import PairMeasures
+from collaparte.measures.textures.pairs import PairMeasures, present_pairs
 from collaparte.settings import Settings
 
 
@@ -72,17 +72,22 @@ class Layers:
 def find_layers(lines: LineMeasures, pairs: PairMeasures, settings: Settings) -> Layers:
     """The layers of every bar.
 
-    Lines are joined by average link on their distance (`pairs`) up to `layer_cut`. Lines of one
-    layer are on one line of pitches where they hang together by P of at least
-    `pitch_line_share` (single link).
+    Lines are on one line of pitches where they hang together by P of at least
+    `pitch_line_share` (single link), move at least once a bar and have moves of one number, the
+    smaller at least `pitch_line_share` of the greater; these are joined first. Then all are
+    joined by average link on the distance of lines (`pairs`) up to `layer_cut`.
     """
     bars, count = lines.present.shape
-    label = average_link(pairs.distance, lines.present, settings.layer_cut)
+    both = present_pairs(lines.present)
+    same_pitch = both & (pairs.pitch >= settings.pitch_line_share)
+    on_one_line = single_link(same_pitch & _move_together(lines, settings))
+    same_line = (on_one_line[:, :, None] == on_one_line[:, None, :]) & both
+    # Below all distances, so that lines of pitches are joined before anything else.
+    distance = np.where(same_line, -1, pairs.distance)
+    label = average_link(distance, lines.present, settings.layer_cut)
     bar, line = np.nonzero(lines.present)
     keys, layer = np.unique(bar * count + label[bar, line], return_inverse=True)
-    same = (label[:, :, None] == label[:, None, :]) & (label >= 0)[:, :, None]
-    pitch_line = single_link(same & (pairs.pitch >= settings.pitch_line_share))
-    groups, group = np.unique(layer * count + pitch_line[bar, line], return_inverse=True)
+    groups, group = np.unique(layer * count + on_one_line[bar, line], return_inverse=True)
     first = np.searchsorted(groups // max(count, 1), np.arange(len(keys)))
     return Layers(
         bar=bar,
@@ -92,3 +97,10 @@ def find_layers(lines: LineMeasures, pairs: PairMeasures, settings: Settings) ->
         bar_of=keys // max(count, 1),
         bars=bars,
     )
+
+
+def _move_together(lines: LineMeasures, settings: Settings) -> Flags:
+    """Pairs of lines with about as many moves; (bars, lines, lines)."""
+    one, other = lines.moves[:, :, None], lines.moves[:, None, :]
+    fewer, more = np.minimum(one, other), np.maximum(one, other)
+    return np.asarray((fewer >= 1) & (fewer >= settings.pitch_line_share * more), np.bool_)
