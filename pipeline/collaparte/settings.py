@@ -395,10 +395,16 @@ class Settings:
         "the same: moves at least so often",
         _TEXTURES,
     )
+    bass_leaps: float = _setting(
+        0.5,
+        "share of steps",
+        "a lowest layer that leaps so often is the bass",
+        "definitions of the project",
+    )
     leapy_share: float = _setting(
         0.7,
         "share of steps",
-        "a line that leaps so often is figuration, or bass where it is lowest",
+        "a line that leaps so often is figuration",
         _TEXTURES,
     )
     figuration_notes: int = _setting(

@@ -27,7 +27,7 @@ PARAMETERS = (
     "chord_moves", "chord_moves_share", "held_distance", "held_together", "contrary_weight",
     "figure_weight", "imitation_quarters", "turns_together", "layer_cut", "lead_neighbour",
     "lead_moves", "kept_rhythm_share", "counter_share", "counter_moves", "low_pitch",
-    "bass_counter_share", "bass_counter_moves", "leapy_share", "figuration_notes",
+    "bass_counter_share", "bass_counter_moves", "bass_leaps", "leapy_share", "figuration_notes",
 )  # fmt: skip
 """Settings that the texture of a bar depends on."""
 

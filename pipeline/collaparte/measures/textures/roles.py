@@ -97,7 +97,7 @@ def find_roles(measures: LayerMeasures, layers: Layers, leads: Flags, settings: 
     - sustained: a pedal point on one pitch class, else sustained harmony
     - repeated notes; figuration by its kind
     - lowest layer, its mean pitch under `low_pitch`: a line with `bass_counter_share` of the
-      leading layer's moves, `bass_counter_moves` and fewer leaps than `leapy_share` is a
+      leading layer's moves, `bass_counter_moves` and fewer leaps than `bass_leaps` is a
       countermelody, else it is the bass
     - short chords by its kind
     - figuration: a line of at least `figuration_notes` that leaps in `leapy_share` of its steps
@@ -126,7 +126,7 @@ def find_roles(measures: LayerMeasures, layers: Layers, leads: Flags, settings: 
         (measures.kind != CHORDS)
         & (measures.moves >= settings.bass_counter_share * lead_moves)
         & (measures.moves >= settings.bass_counter_moves)
-        & ~leapy
+        & (measures.leaps < settings.bass_leaps)
     )
     sings = (
         (measures.moves >= settings.counter_share * lead_moves)

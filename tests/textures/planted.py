@@ -1,0 +1,134 @@
+"""Textures, roles and layers found in the invented studies against those planted in them.
+
+    python tests/textures/planted.py
+
+A voice of a study with all who double it is one planted layer; in one block all voices are one.
+Every planted bar counts. In a fugato the voices enter one by one, so that its first bars hold one
+line and two lines; they are planted as three or more lines all the same and are told apart here.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+from pathlib import Path
+from typing import Any
+
+from collaparte import reference
+from collaparte.manifest import from_path
+from collaparte.measures.textures.analysis import Analysis, analyse
+from collaparte.measures.textures.roles import ROLES
+from collaparte.readers import read
+from collaparte.resources import __file__ as _package
+from collaparte.settings import Settings
+
+TRUTHS = Path(__file__).parents[1] / "studies" / "truth"
+SCORES = Path(_package).parent / "invented"
+
+
+@dataclass(frozen=True)
+class Bar:
+    """One planted bar: its texture, the one found, how many voices sound, layers of lines."""
+
+    study: str
+    bar: int
+    planted: str
+    found: str
+    next_found: str
+    margin: float
+    voices: int
+    planted_layer: dict[int, int]
+    found_layer: dict[int, int]
+    roles: tuple[tuple[str, str], ...]
+
+
+def planted_bars(settings: Settings) -> Iterator[Bar]:
+    """All planted bars of all studies."""
+    facts = reference.load()
+    for file in sorted(TRUTHS.glob("*.truth.json")):
+        study = file.name.removesuffix(".truth.json")
+        (entry,) = from_path(SCORES / f"{study}.mxl")
+        tables = read(entry.read_bytes(), entry.movement, facts, settings)
+        found = analyse(tables["notes"], tables["lines"], tables["bars"], facts, settings)
+        truth = json.loads(file.read_text(encoding="utf-8"))
+        for scene in truth["scenes"]:
+            yield from _bars_of(study, scene, found, tables, facts)
+
+
+def _bars_of(
+    study: str, scene: dict[str, Any], found: Analysis, tables: Any, facts: Any
+) -> Iterator[Bar]:
+    part = {name: place for place, name in enumerate(tables["parts"]["part_id"].to_pylist())}
+    lines = defaultdict(list)
+    for place, owner in enumerate(tables["lines"]["part_index"].to_pylist()):
+        lines[owner].append(place)
+    printed = tables["bars"]["bar"].to_pylist()
+    names = [centre.texture for centre in facts.texture_centres]
+    for bar in range(scene["first_bar"], scene["last_bar"] + 1):
+        place = printed.index(str(bar))
+        rows = found.layers.bar == place
+        ours = dict(
+            zip(found.layers.line[rows].tolist(), found.layers.layer[rows].tolist(), strict=True)
+        )
+        theirs, roles, sounding = {}, [], set()
+        for number, layer in enumerate(scene["layers"]):
+            for told in layer["lines"]:
+                of_part = lines[part[told["part"]]]
+                line = of_part[min(told["line"], len(of_part)) - 1]
+                if layer["first_bar"] <= bar <= layer["last_bar"] and line in ours:
+                    sounding.add(number)
+                    block = scene["texture"] == "one_block" and layer["role"] != "pedal_point"
+                    theirs[line] = 0 if block else number
+                    roles.append((layer["role"], ROLES[found.roles[ours[line]]]))
+        named = found.named
+        yield Bar(
+            study, bar, scene["texture"], names[named.texture[place]],
+            names[named.next_texture[place]], float(named.margin[place]), len(sounding), theirs,
+            ours, tuple(roles),
+        )  # fmt: skip
+
+
+def right(bar: Bar) -> bool:
+    """The planted texture was found."""
+    return bar.planted == bar.found
+
+
+def voices_still_to_enter(bar: Bar) -> bool:
+    """A bar planted as three or more lines in which fewer voices have entered."""
+    return bar.planted == "three_or_more_lines" and bar.voices < 3
+
+
+def recall(bars: list[Bar]) -> float:
+    """Pairs of lines of one planted layer that are found in one layer ÷ all such pairs."""
+    together = [
+        bar.found_layer[one] == bar.found_layer[other]
+        for bar in bars
+        for one, other in combinations(bar.planted_layer, 2)
+        if bar.planted_layer[one] == bar.planted_layer[other]
+    ]
+    return sum(together) / len(together)
+
+
+def main() -> None:
+    bars = list(planted_bars(Settings()))
+    entered = [bar for bar in bars if not voices_still_to_enter(bar)]
+    print(f"planted bars with the planted texture: {sum(map(right, bars))} of {len(bars)}")
+    print(f"  all voices entered: {sum(map(right, entered))} of {len(entered)}")
+    print(f"recall of pairs of lines in one planted layer: {recall(bars):.3f}")
+    for bar in bars:
+        if not right(bar):
+            print(
+                f"  {bar.study} {bar.bar}: {bar.planted}, found {bar.found}, next "
+                f"{bar.next_found}, margin {bar.margin:.2f}, voices {bar.voices}"
+            )
+    roles = Counter(pair for bar in bars for pair in bar.roles)
+    print("roles, planted and found, in line-bars:")
+    for (planted, found), count in roles.most_common():
+        print(f"  {planted:<18} {found:<18} {count}")
+
+
+if __name__ == "__main__":
+    main()
