@@ -18,6 +18,8 @@ from collaparte.settings import Settings, settings_table
 from collaparte.store import commit
 from score_tables import Line, filled, score
 
+DEFAULTS = Settings()
+
 TUNE = (60, 62, 64, 65, 67, 65, 64, 62, 60, 62, 64, 65)
 """Twelve notes, eleven changes of pitch, five pitches: enough for the strict thresholds."""
 
@@ -37,12 +39,15 @@ class Piece:
     written
         Rows of tables that are written down instead of measured, by name of the table;
         `score_tables.filled` adds the columns that they lack.
+    directions
+        Rows of the table `directions`, there when the movement is measured; likewise filled.
     """
 
     lines: Sequence[Line]
     facts: Mapping[str, Any] = field(default_factory=dict)
     expected: tuple[float, float] | None = None
     written: Mapping[str, Sequence[Mapping[str, Any]]] = field(default_factory=dict)
+    directions: Sequence[Mapping[str, Any]] = ()
 
 
 def answer(
@@ -54,16 +59,19 @@ def answer(
     return [dict(zip(relation.columns, row, strict=True)) for row in relation.fetchall()]
 
 
-def opened(folder: Path, pieces: Mapping[str, Piece]) -> OpenStore:
+def opened(folder: Path, pieces: Mapping[str, Piece], settings: Settings = DEFAULTS) -> OpenStore:
     """A store of these movements, open."""
-    common = {**reference.load().tables(), "settings": settings_table(Settings())}
-    results = [(name, _tables(name, piece)) for name, piece in pieces.items()]
-    commit(folder / "store", results, common, Settings())
+    common = {**reference.load().tables(), "settings": settings_table(settings)}
+    results = [(name, _tables(name, piece, settings)) for name, piece in pieces.items()]
+    commit(folder / "store", results, common, settings)
     return collaparte.open(folder / "store")
 
 
-def _tables(name: str, piece: Piece) -> Tables:
-    tables = measure(score(piece.lines, movement_id=name), reference.load(), Settings())
+def _tables(name: str, piece: Piece, settings: Settings) -> Tables:
+    read = score(piece.lines, movement_id=name)
+    if piece.directions:
+        read["directions"] = _written("directions", name, piece.directions)
+    tables = measure(read, reference.load(), settings)
     stated = {
         "work_id": name,
         "work": name,
@@ -87,6 +95,9 @@ def _tables(name: str, piece: Piece) -> Tables:
             activity = activity.set_column(place, activity.schema.field(place), ticks)
         tables["pair_activity"] = activity
     for table, rows in piece.written.items():
-        columns = {key: [row[key] for row in rows] for key in rows[0]}
-        tables[table] = filled(table, name, columns)
+        tables[table] = _written(table, name, rows)
     return tables
+
+
+def _written(table: str, name: str, rows: Sequence[Mapping[str, Any]]) -> pa.Table:
+    return filled(table, name, {key: [row[key] for row in rows] for key in rows[0]})

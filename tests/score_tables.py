@@ -35,6 +35,7 @@ class Line:
     subfamily: str = "flutes"
     ensemble: str = "player"
     part: int | None = None
+    confidence: str = "certain"
 
 
 def melody(pitches: Sequence[int], length: float = 1, start: float = 0) -> list[Note]:
@@ -139,7 +140,7 @@ def _lines(movement_id: str, lines: Sequence[Line]) -> pa.Table:
             "family": [line.family for line in lines],
             "subfamily": [line.subfamily for line in lines],
             "ensemble": [line.ensemble for line in lines],
-            "ensemble_confidence": ["certain"] * count,
+            "ensemble_confidence": [line.confidence for line in lines],
             "sounding_ticks": [
                 int(sum(note.length for note in line.notes) * TICKS) for line in lines
             ],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -14,6 +15,7 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
 
+import collaparte
 from collaparte.build import BuildSummary, _build, build
 from collaparte.errors import StoreError, UsageError
 from collaparte.manifest import SUFFIXES
@@ -113,6 +115,27 @@ def test_workers_and_repetition_change_nothing(corpus: Path, tmp_path: Path, wor
     assert bytes_of(tmp_path / "1") == bytes_of(tmp_path / "2")
     assert build(corpus, tmp_path / "2") == first
     assert bytes_of(tmp_path / "1") == bytes_of(tmp_path / "2")
+
+
+def test_chance_is_the_same_from_any_number_of_workers(tmp_path: Path) -> None:
+    invented = Path(collaparte.__file__).parent / "invented"
+    corpus = tmp_path / "corpus"
+    corpus.mkdir()
+    for name in ("harbour_lamps.musicxml", "tide_table.mxl"):
+        shutil.copy(invented / name, corpus)
+    build(corpus, tmp_path / "1", chance=True)
+    build(corpus, tmp_path / "2", workers=2, chance=True)
+    assert bytes_of(tmp_path / "1") == bytes_of(tmp_path / "2")
+    assert rows(
+        tmp_path / "1", "SELECT DISTINCT movement_id, model FROM chance_doubled ORDER BY ALL"
+    ) == [
+        ("harbour_lamps", "harmony"),
+        ("tide_table", "harmony"),
+        ("tide_table", "shift"),
+    ]
+    assert rows(tmp_path / "1", "SELECT value FROM settings WHERE name = 'chance_draws'") == [
+        ("19",)
+    ]
 
 
 def test_bad_scores_cost_themselves_alone(tmp_path: Path) -> None:

@@ -4,12 +4,15 @@
 
 A build starts with the files as they lie in the folder and ends with the committed store, on
 one and on two worker processes; the bare parse has its bytes unpacked in memory, on one and on
-two processes at the same time. Reading and measures are also timed one by one on one core.
-Questions are asked of the finished store with their default values.
+two processes at the same time. Reading and measures are also timed one by one on one core, and
+so is a draw of the null models. Questions are asked of a store of all files five times over, each
+copy a movement of its own, built with chance; all movements count.
 """
 
 from __future__ import annotations
 
+import os
+import shutil
 import statistics
 import tempfile
 import time
@@ -33,6 +36,11 @@ from measuring import (
 from reading import bare_parse
 
 ASKED = 7
+COPIES = 5
+DRAWS = 2
+EXAMPLES = {"partners-at": {"instrument": "oboe", "pitch": "C6", "dynamic": "f"}}
+"""Values for the questions that do not answer without."""
+
 HEADLINE = "low-winds-double-chorus"
 WORKERS = (1, 2)
 
@@ -80,20 +88,54 @@ def stages_of(file: Path, facts: Any) -> dict[str, float]:
     return seconds
 
 
+def null_draw(files: list[Path]) -> float:
+    """Seconds of one draw of a null model for all files, on one core; the mean of both models."""
+    from collaparte import readers, reference
+    from collaparte.measures.doublings.chance import chance_doubled
+    from collaparte.movement import Movement
+    from collaparte.settings import Settings
+
+    facts, settings, seconds = reference.load(), Settings(chance_draws=DRAWS), 0.0
+    for file in files:
+        movement = Movement(file.stem, file.name, file.stem, file.stem)
+        tables = readers.read(file.read_bytes(), movement, facts, settings)
+        long_enough = len(tables["bars"]) > 2 * settings.shift_margin_bars
+        times = []
+        for _ in range(REPETITIONS):
+            start = time.perf_counter()
+            chance_doubled(tables, facts, settings)
+            times.append(time.perf_counter() - start)
+        seconds += min(times) / (DRAWS * (1 + long_enough))
+    return seconds
+
+
+def copies_built(files: list[Path], folder: Path, store: Path) -> int:
+    """Movements of a store of all files, `COPIES` times each, built with chance."""
+    from collaparte.build import _build
+    from collaparte.readers import read
+    from collaparte.settings import CHANCE_DRAWS, Settings
+
+    folder.mkdir()
+    for file in files:
+        for copy in range(COPIES):
+            shutil.copy(file, folder / f"copy{copy}-{file.name}")
+    nothing_is_alike = Settings(chance_draws=CHANCE_DRAWS, same_music_share=2.0)
+    return _build(folder, store, os.cpu_count() or 1, None, read, nothing_is_alike).read
+
+
 def questions(store: Path) -> dict[str, float]:
-    """Median seconds of every shipped question that can be asked without parameters."""
+    """Median seconds of every shipped question, with default values and `EXAMPLES`."""
     import collaparte
-    from collaparte.questions import REQUIRED, available
+    from collaparte.questions import available
 
     opened = collaparte.open(store)
     seconds = {}
     for question in available():
-        if any(parameter.default is REQUIRED for parameter in question.parameters):
-            continue
+        values = EXAMPLES.get(question.name, {})
         times = []
         for _ in range(ASKED):
             start = time.perf_counter()
-            opened.ask(question.name).fetchall()
+            opened.ask(question.name, **values).fetchall()
             times.append(time.perf_counter() - start)
         seconds[question.name] = statistics.median(times)
     return seconds
@@ -113,6 +155,9 @@ def measure(folder: Path, rounds: int = ROUNDS) -> dict[str, Any]:
                 seconds, peaks[workers] = in_own_process(build_once, folder, store, workers)
                 built[workers].append(seconds)
         by_stage = in_own_process(stages, list(sizes))
+        one_draw = in_own_process(null_draw, list(sizes))
+        store = Path(temporary) / "store-of-copies"
+        movements = in_own_process(copies_built, list(sizes), Path(temporary) / "copies", store)
         asked = in_own_process(questions, store)
     reading = by_stage["reading"]
     result: dict[str, Any] = {
@@ -130,6 +175,9 @@ def measure(folder: Path, rounds: int = ROUNDS) -> dict[str, Any]:
     return result | {
         "stages_s": by_stage,
         "measures_to_reading": (sum(by_stage.values()) - reading) / reading,
+        "null_draw_s": one_draw,
+        "null_draw_to_doublings": one_draw / by_stage["doublings"],
+        "movements_asked": movements,
         "headline_s": asked[HEADLINE],
         "questions_s": asked,
     }
@@ -152,6 +200,14 @@ def report(found: dict[str, Any], as_json: bool) -> None:
         for name, seconds in found["stages_s"].items()
     ]
     rows.append(("all measures", f"{found['measures_to_reading']:.2f} times the reading"))
+    rows.append(
+        (
+            "one null draw",
+            f"{found['null_draw_s']:.3f} s: {found['null_draw_to_doublings']:.2f} times the "
+            "doublings",
+        )
+    )
+    rows.append(("questions", f"median of {ASKED}, {found['movements_asked']} movements"))
     rows += [
         (f"question {name}", f"{seconds * 1000:.1f} ms")
         for name, seconds in found["questions_s"].items()

@@ -4,7 +4,7 @@
 
 The figures are those of the question chance-by-kind, over all movements of the folder. Exits 1
 where chance gives more of the strict doublings than it may: 1% over all kinds of the same line,
-3% in one kind.
+3% in one kind; 2 where a score cannot be read.
 """
 
 from __future__ import annotations
@@ -38,7 +38,8 @@ def measure(folder: Path, draws: int = CHANCE_DRAWS) -> list[dict[str, Any]]:
         workers = os.cpu_count() or 1
         summary = _build(folder, store, workers, None, read, Settings(chance_draws=draws))
         if summary.failed or not summary.read:
-            raise SystemExit(f"{folder}: {summary}")
+            print(f"{folder}: {summary}", file=sys.stderr)
+            raise SystemExit(2)
         answer = collaparte.open(store).ask("chance-by-kind", every_movement=True)
         return [dict(zip(answer.columns, row, strict=True)) for row in answer.fetchall()]
 

@@ -75,3 +75,43 @@ def test_a_wrong_header_is_told_in_one_line(
 def test_sql_without_a_header(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="begins with no header"):
         read_question(written(tmp_path, "SELECT 1"))
+
+
+CORPUS = """\
+-- rates:
+--   - {name: share, numerator: these, denominator: all}
+-- corpus:
+--   by: []
+--   means: [share]
+"""
+
+
+@pytest.mark.parametrize(
+    ("corpus", "complaint"),
+    [
+        (CORPUS, "corpus: movement_id is none of the columns"),
+        (CORPUS.replace("by: []", "by: chorus"), "corpus: has two lists, by and means"),
+        (CORPUS.replace("by: []", "bye: []"), "corpus: has two lists, by and means"),
+    ],
+)
+def test_what_rows_for_the_corpus_lack(tmp_path: Path, corpus: str, complaint: str) -> None:
+    rates = WHOLE[WHOLE.index("-- rates:") : WHOLE.index("\nSELECT")]
+    with pytest.raises(UsageError, match=complaint):
+        read_question(written(tmp_path, WHOLE.replace(rates, corpus)))
+
+
+def test_a_mean_needs_a_rate_over_a_column(tmp_path: Path) -> None:
+    needed = (
+        "movement_id", "work_id", "composer", "counts", "works", "note",
+        "share_mean", "share_low", "share_high",
+    )  # fmt: skip
+    columns = "".join(f"--   - {{name: {name}, meaning: a column}}\n" for name in needed)
+    text = WHOLE.replace("-- rates:", f"{columns}-- rates:")
+    text = text.replace("\nSELECT", "-- corpus: {by: [movement_id], means: [share]}\n\nSELECT")
+    with pytest.raises(UsageError, match="share has no rate whose denominator is a column"):
+        read_question(written(tmp_path, text))
+    question = read_question(
+        written(tmp_path, text.replace("denominator: all", "denominator: works"))
+    )
+    assert question.corpus is not None
+    assert (question.corpus.by, question.corpus.means) == (("movement_id",), ("share",))
