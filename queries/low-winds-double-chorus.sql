@@ -109,21 +109,12 @@ voice_time AS (
 ),
 
 sung AS (
-    SELECT movement_key, chorus, sum(greatest(0, end_ticks - greatest(start_ticks, reached))) AS ticks
+    SELECT movement_key, chorus, sum(ticks) AS ticks
     FROM (
-        SELECT
-            movement_key,
-            chorus,
-            onset_ticks AS start_ticks,
-            onset_ticks + duration_ticks AS end_ticks,
-            coalesce(max(onset_ticks + duration_ticks) OVER (
-                PARTITION BY movement_key, chorus
-                ORDER BY onset_ticks, note_key
-                ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
-            ), 0) AS reached
-        FROM notes
-        JOIN voices USING (movement_key, line_key)
-        WHERE ensemble = 'chorus' AND NOT is_grace AND NOT is_cue
+        SELECT DISTINCT voices.movement_key, chorus, sonority_key, ticks
+        FROM sonority_members
+        JOIN voices USING (line_key)
+        WHERE ensemble = 'chorus'
     )
     GROUP BY ALL
 ),

@@ -27,26 +27,28 @@
 --   - {name: share, numerator: durations of notes in the role with the technique, denominator: durations of the family's notes in the role}
 --   - {name: elsewhere, numerator: durations of notes in other roles with the technique, denominator: durations of the family's notes in other roles}
 
-WITH played AS (
+WITH played AS MATERIALIZED (
     SELECT
         notes.family,
-        CASE WHEN len(techniques) = 0 THEN ['ordinary'] ELSE techniques END AS techniques,
-        duration_ticks,
+        techniques,
         work_id,
-        role = $role AS in_role
+        role = $role AS in_role,
+        sum(duration_ticks) AS ticks,
+        count(*) AS notes
     FROM notes
     JOIN layers USING (bar_key, line_key)
     JOIN movements ON movements.movement_key = notes.movement_key
     WHERE
         notes.family IS NOT NULL AND NOT is_grace AND NOT is_cue
         AND ($movement IS NULL OR notes.movement_id = $movement)
+    GROUP BY ALL
 ),
 
 totals AS (
     SELECT
         family,
-        sum(duration_ticks) FILTER (in_role)::BIGINT AS role_ticks,
-        sum(duration_ticks) FILTER (NOT in_role)::BIGINT AS other_ticks
+        sum(ticks) FILTER (in_role)::BIGINT AS role_ticks,
+        sum(ticks) FILTER (NOT in_role)::BIGINT AS other_ticks
     FROM played
     GROUP BY family
 )
@@ -54,13 +56,18 @@ totals AS (
 SELECT
     family,
     technique,
-    sum(duration_ticks) FILTER (in_role)::BIGINT / any_value(role_ticks) AS share,
-    coalesce(sum(duration_ticks) FILTER (NOT in_role), 0)::BIGINT / any_value(other_ticks) AS elsewhere,
-    sum(duration_ticks) FILTER (in_role)::BIGINT / 11531520 AS quarters,
-    count(*) FILTER (in_role) AS notes,
+    sum(ticks) FILTER (in_role)::BIGINT / any_value(role_ticks) AS share,
+    coalesce(sum(ticks) FILTER (NOT in_role), 0)::BIGINT / any_value(other_ticks) AS elsewhere,
+    sum(ticks) FILTER (in_role)::BIGINT / 11531520 AS quarters,
+    sum(notes) FILTER (in_role)::BIGINT AS notes,
     count(DISTINCT work_id) FILTER (in_role) AS works
-FROM (SELECT *, unnest(techniques) AS technique FROM played)
+FROM (
+    SELECT
+        *,
+        unnest(CASE WHEN len(techniques) = 0 THEN ['ordinary'] ELSE techniques END) AS technique
+    FROM played
+)
 JOIN totals USING (family)
 GROUP BY family, technique
-HAVING count(*) FILTER (in_role) > 0
+HAVING sum(notes) FILTER (in_role) > 0
 ORDER BY family, share DESC, technique
