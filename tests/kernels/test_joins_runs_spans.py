@@ -6,8 +6,9 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from collaparte.kernels.joins import equal_pairs, matching_pairs, positions_within
+from collaparte.kernels.joins import equal_pairs, matching_pairs, pairs_within, positions_within
 from collaparte.kernels.runs import bridged_runs, count_within, distinct_within, runs
+from collaparte.kernels.seeds import generator
 from collaparte.kernels.spans import covered, union, union_lengths
 
 numbers = st.lists(st.integers(0, 5), max_size=30)
@@ -34,6 +35,27 @@ def test_matching_pairs(left: list[int], right: list[int]) -> None:
     assert list(zip(one.tolist(), other.tolist(), strict=True)) == [
         (i, j) for i in range(len(left)) for j in range(len(right)) if left[i] == right[j]
     ]
+
+
+@given(st.lists(st.tuples(st.integers(0, 5), st.integers(0, 3)), max_size=20), numbers)
+def test_pairs_within(ranges: list[tuple[int, int]], right: list[int]) -> None:
+    low = array([start for start, _ in ranges])
+    high = array([start + length for start, length in ranges])
+    one, other = pairs_within(low, high, array(right))
+    assert list(zip(one.tolist(), other.tolist(), strict=True)) == [
+        (i, j)
+        for i, (start, length) in enumerate(ranges)
+        for _, j in sorted((value, place) for place, value in enumerate(right))
+        if start <= right[j] < start + length
+    ]
+
+
+def test_seeds_depend_on_the_names_alone() -> None:
+    first = generator("movement", "harmony", "0").random(3).tolist()
+    generator("another").random(5)
+    assert generator("movement", "harmony", "0").random(3).tolist() == first
+    assert generator("movement", "harmony", "1").random(3).tolist() != first
+    assert generator("movementharmony", "0").random(3).tolist() != first
 
 
 @given(numbers)
