@@ -217,7 +217,7 @@ def test_contrasts_of_few_works_are_refused_in_plain_words(tmp_path: Path) -> No
         "4 works: no interval under 5; no contrast with Adam: 4 works here, each side needs 5"
     )
     assert (
-        "No contrast was drawn with Adam: it needs at least 5 works on each side (1 refused)"
+        "No contrast was drawn with Adam: each needs at least 5 works on each side (1 refused)"
         in (comparison.method)
     )
 
@@ -349,6 +349,7 @@ def test_a_pair_that_no_work_calls_for(tmp_path: Path) -> None:
         ({"by": "composr"}, "by is one of .*, not composr; did you mean composer?"),
         ({"kinds": ["unsion"]}, "kinds is one of .*, not unsion; did you mean unison?"),
         ({"kinds": []}, "name at least one kind"),
+        ({"partner": "cello"}, "there is no instrument cello; did you mean violoncello"),
         ({"partner": ("clarinet", "clarinet")}, "at least one partner, and each once"),
         ({"half": "left"}, "half is one of explore, confirm, not left"),
         ({"against": "Zoe"}, "no composer Zoe has works for oboe and clarinet; there are x"),

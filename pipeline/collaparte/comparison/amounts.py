@@ -257,6 +257,11 @@ SELECT DISTINCT unnest([key, subfamily, family]) AS word FROM instruments
 UNION SELECT DISTINCT unnest([instrument, subfamily, family, ensemble]) FROM lines
 """
 
+_KEYS_OF_NAMES = """
+SELECT lower(trim(unnest(string_split(concat_ws(';', english, french, german, italian), ';')))), key
+FROM instruments
+"""
+
 
 def check_words(answer: Answer, words: Collection[str]) -> None:
     """Refuse words that are no instrument, subfamily, family or ensemble.
@@ -264,12 +269,13 @@ def check_words(answer: Answer, words: Collection[str]) -> None:
     Raises
     ------
     UsageError
-        With the nearest word there is.
+        With the key of an instrument of that name, else the nearest word there is.
     """
     known = {word for (word,) in answer(_WORDS, {}).fetchall() if word}
     for word in words:
         if word not in known:
-            near = did_you_mean(word, sorted(known)) or (
+            key = dict(reversed(answer(_KEYS_OF_NAMES, {}).fetchall())).get(word.lower())
+            near = did_you_mean(key or word, sorted(known)) or (
                 "; write an instrument, a subfamily (horns), a family (woodwind) or chorus"
             )
             raise UsageError(f"there is no instrument {word}{near}")

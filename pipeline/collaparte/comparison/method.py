@@ -125,7 +125,8 @@ def _contrasts(choice: Choice, facts: Facts, settings: Settings) -> str:
     refused = max(facts.refused.values(), default=0)
     if not any(facts.tests.values()):
         return (
-            f"No contrast was drawn with {facts.reference}: it needs {needed} ({refused} refused)."
+            f"No contrast was drawn with {facts.reference}: "
+            f"each needs {needed} ({refused} refused)."
         )
     tests = ", ".join(f"{name} {count}" for name, count in facts.tests.items())
     return (
