@@ -1,10 +1,14 @@
 """The same music twice: movements that are more than 80% alike.
 
-The fingerprint of a movement is the set of what its lines play over six notes at a time: five
+The fingerprint of a movement is the set of what its lines play over three notes at a time: two
 intervals, each with the length of the note that it starts from. It is the same at any pitch and
-under any names. Two movements are as alike as their sets: common ÷ all elements (P. Jaccard,
-1912), where one part, of one of the two, is left out if that brings them nearer; so a copy that
-lacks a part is found as well. That counts only where at least three parts are there.
+under any names. Two movements are as alike as their sets: twice the common elements ÷ the
+elements of both (L. R. Dice, 1945), where one part, of one of the two, is left out if that brings
+them nearer; so a copy that lacks a part is found as well. That counts only where at least three
+parts are there. Longer elements miss the same music under another text: a syllable more on one
+note spoils all that hold it (the Gratias and the Dona nobis pacem of Bach's Mass in B minor have
+88% of their notes in common and 81% of such elements, but 61% of those over six notes). Other
+movements of one hand reach about 40%.
 
 Of movements with the same music the first by movement_id that counts goes on counting.
 """
@@ -24,7 +28,7 @@ from collaparte.remarks import Remark, remarks_table
 from collaparte.schema import Tables
 from collaparte.settings import Settings
 
-INTERVALS = 5
+INTERVALS = 2
 """Intervals of one element of a fingerprint."""
 
 SEVERAL_PARTS = 1 << 15
@@ -139,9 +143,9 @@ def _alike(prints: list[Fingerprint], share: float) -> list[tuple[int, int, floa
     row = np.repeat(np.arange(len(prints)), sizes)
     has = sparse.csr_matrix((np.ones(len(row), np.int32), (row, column)))
     common = (has @ has.T).tocoo()
-    # However a part is left out, all of the smaller set but that part's elements stays in "all".
+    # However a part is left out, the smaller set and as much of the other as is common stay.
     near = (common.row < common.col) & (
-        common.data > share * np.minimum(sizes[common.row], sizes[common.col])
+        (2 - share) * common.data > share * np.minimum(sizes[common.row], sizes[common.col])
     )
     pairs = sorted(zip(common.col[near].tolist(), common.row[near].tolist(), strict=True))
     found = [
@@ -154,12 +158,12 @@ def similarity(one: Fingerprint, other: Fingerprint) -> float:
     """How alike two movements are, from 0 to 1."""
     shared = np.isin(one.elements, other.elements, assume_unique=True)
     common = int(shared.sum())
-    together = len(one.elements) + len(other.elements) - common
+    together = len(one.elements) + len(other.elements)
     spare = max(
         _most_of_one_part(one, ~shared),
         _most_of_one_part(other, ~np.isin(other.elements, one.elements, assume_unique=True)),
     )
-    return common / (together - spare) if together else 0.0
+    return 2 * common / (together - spare) if together else 0.0
 
 
 def _most_of_one_part(found: Fingerprint, wanting: npt.NDArray[np.bool_]) -> int:
