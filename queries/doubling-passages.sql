@@ -10,7 +10,7 @@
 --     default: chorus
 --     meaning: "lines that are doubled: key of an instrument (a generic one stands for its sizes and keys), a subfamily, a family, or chorus"
 --   - name: partner
---     type: text
+--     type: instrument
 --     default: woodwind
 --     meaning: lines that double them, named in the same way
 --   - name: register

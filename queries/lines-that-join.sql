@@ -30,7 +30,7 @@
 --     default: null
 --     meaning: "one of the two: key of an instrument (a generic one stands for its sizes and keys), a subfamily, a family, or chorus; any when left out"
 --   - name: partner
---     type: text
+--     type: instrument
 --     default: null
 --     meaning: the other one, named in the same way
 --   - name: movement

@@ -8,7 +8,7 @@
 --   searched too (column invented); the same music is never counted twice.
 -- parameters:
 --   - name: instrument
---     type: text
+--     type: instrument
 --     meaning: "key of an instrument (a generic one stands for its sizes and keys), a subfamily, a family, or chorus"
 --   - name: pitch
 --     type: pitch

@@ -6,7 +6,7 @@
 --   call for both, each work counting once; beside it the pooled share.
 -- parameters:
 --   - name: instrument
---     type: text
+--     type: instrument
 --     default: oboe
 --     meaning: "key of an instrument (a generic one stands for its sizes and keys), a subfamily, a family, or chorus"
 --   - name: kinds

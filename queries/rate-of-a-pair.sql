@@ -7,11 +7,11 @@
 --   is 0; one that lacks either instrument is missing. Intervals and contrasts: collaparte compare.
 -- parameters:
 --   - name: instrument
---     type: text
+--     type: instrument
 --     default: oboe
 --     meaning: "key of an instrument (a generic one stands for its sizes and keys), a subfamily, a family, or chorus"
 --   - name: partner
---     type: text
+--     type: instrument
 --     default: violin
 --     meaning: "the instrument that doubles it, named in the same way"
 --   - name: kinds

@@ -7,7 +7,7 @@
 --   named in the column scheme (thirds of the range, transferred).
 -- parameters:
 --   - name: instrument
---     type: text
+--     type: instrument
 --     default: null
 --     meaning: "key of an instrument (a generic one stands for its sizes and keys), a subfamily, a family, or chorus; all when left out"
 --   - name: composer

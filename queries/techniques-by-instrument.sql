@@ -7,7 +7,7 @@
 --   (arco, senza sordino …) is no technique.
 -- parameters:
 --   - name: instrument
---     type: text
+--     type: instrument
 --     default: null
 --     meaning: key of one instrument; all when left out
 --   - name: composer

@@ -16,7 +16,7 @@
 --     default: true
 --     meaning: strict stretches only, else all that pass the inclusive thresholds
 --   - name: instrument
---     type: text
+--     type: instrument
 --     default: null
 --     meaning: "key of the bass instrument (a generic one stands for its sizes and keys), a subfamily, a family, or chorus; all when left out"
 --   - name: every_movement

@@ -9,6 +9,7 @@ import duckdb
 import pytest
 
 import collaparte
+from collaparte.errors import UsageError
 from collaparte.questions import REQUIRED, Question, available
 from collaparte.questions.parameters import bound_values
 
@@ -32,7 +33,9 @@ def test_the_questions_that_the_readme_names_are_there() -> None:
 @pytest.mark.parametrize("name", QUESTIONS)
 def test_columns_of_header_and_answer_are_the_same(small_store: Path, name: str) -> None:
     required = {
-        parameter.name: (parameter.choices or ("1",))[0]
+        parameter.name: "chorus"
+        if parameter.type == "instrument"
+        else (parameter.choices or ("1",))[0]
         for parameter in QUESTIONS[name].parameters
         if parameter.default is REQUIRED
     }
@@ -44,6 +47,12 @@ def test_columns_of_header_and_answer_are_the_same(small_store: Path, name: str)
 def test_the_default_corpus_has_rows_for_every_question(default_store: Path, name: str) -> None:
     rows = collaparte.open(default_store).ask(name, **EXAMPLES.get(name, {})).fetchall()
     assert bool(rows) == (name != ALL_IS_UNDERSTOOD)
+
+
+def test_an_instrument_that_is_not_there_is_refused(small_store: Path) -> None:
+    """No rows would read as “never”."""
+    with pytest.raises(UsageError, match="there is no instrument cello; "):
+        collaparte.open(small_store).ask("registers-by-composer", instrument="cello")
 
 
 @pytest.mark.parametrize("name", QUESTIONS)

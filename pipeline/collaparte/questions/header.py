@@ -7,7 +7,8 @@ The comment lines at the head of the file are YAML once their `--` is taken off:
     -- answers: what the table says, in a sentence or two
     -- parameters:
     --   - name: register
-    --     type: text               text, words, integer, number, boolean or pitch
+    --     type: text               text, words, integer, number, boolean, pitch
+    --                              or instrument
     --     unit: class of register  optional
     --     default: low             null: may be left out, and is then NULL
     --     choices: [low, middle]   optional
@@ -39,8 +40,12 @@ from collaparte.errors import UsageError, did_you_mean
 REQUIRED = object()
 """Default of a parameter that has none."""
 
-TYPES = ("text", "words", "integer", "number", "boolean", "pitch")
-"""What a parameter may be; `words` is a list of text, `pitch` a name (C6) or a MIDI number."""
+TYPES = ("text", "words", "integer", "number", "boolean", "pitch", "instrument")
+"""What a parameter may be.
+
+`words` is a list of text, `pitch` a name (C6) or a MIDI number, `instrument` a key of the table
+`instruments`, a subfamily, a family or an ensemble, which must be there.
+"""
 
 
 @dataclass(frozen=True)

@@ -60,7 +60,17 @@ class OpenStore:
             The question or a parameter is unknown, or a value does not fit.
         """
         question = find(name)
-        answer = self._answer(question.sql, bound_values(question, parameters))
+        values = bound_values(question, parameters)
+        named = [
+            values[parameter.name]
+            for parameter in question.parameters
+            if parameter.type == "instrument" and parameters.get(parameter.name) is not None
+        ]
+        if named:
+            from collaparte.comparison.amounts import check_words
+
+            check_words(self._answer, named)
+        answer = self._answer(question.sql, values)
         if question.corpus is None:
             return answer
         from collaparte.questions.corpus_rows import with_corpus_rows

@@ -120,6 +120,7 @@ _READ: Mapping[str, Callable[[Any], Any]] = {
     "number": _number,
     "boolean": _boolean,
     "pitch": midi_number,
+    "instrument": _text,
 }
 _KINDS = {
     "text": "a text",
@@ -128,4 +129,5 @@ _KINDS = {
     "number": "a number",
     "boolean": "yes or no",
     "pitch": "a pitch such as C6 or F#3, or a MIDI number from 0 to 127",
+    "instrument": "an instrument, a subfamily, a family or chorus",
 }
