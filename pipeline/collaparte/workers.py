@@ -254,7 +254,7 @@ def _serve(connection: Connection, job: bytes, limits: Limits) -> None:
             resource.setrlimit(resource.RLIMIT_AS, (limits.bytes, hard))
     function = pickle.loads(job)  # noqa: S301  from the process that started this one
     connection.send(None)
-    with contextlib.suppress(EOFError):
+    with contextlib.suppress(EOFError, BrokenPipeError):  # the process that started this one ended
         while True:
             task = connection.recv()
             # Nobody handles the alarm here: it ends the process, even inside a library.

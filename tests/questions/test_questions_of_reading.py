@@ -152,9 +152,19 @@ def test_words_not_understood(store: Path) -> None:
             "movement_id": "small",
             "bar": "2",
             "part": "Violin 1",
+            "understood": None,
+            "not_our_business": None,
+        },
+        {
+            "text": "all texts",
+            "not_understood": None,
+            "times": 6,
+            "movement_id": None,
+            "bar": None,
+            "part": None,
             "understood": 3 / 6,
             "not_our_business": 2 / 6,
-        }
+        },
     ]
 
 

@@ -22,7 +22,7 @@ from collaparte.schema import TABLES
 class Limits:
     """What one statement may take."""
 
-    seconds: float = 120.0
+    seconds: float = 30.0
     megabytes: int = 4096
 
 
