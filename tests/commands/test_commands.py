@@ -50,8 +50,8 @@ def test_every_command_has_help(capsys: pytest.CaptureFixture[str], name: str) -
 
 
 def test_the_help_of_sql_names_the_limits(capsys: pytest.CaptureFixture[str]) -> None:
-    assert Limits() == Limits(seconds=120, megabytes=4096)
-    assert "two minutes and 4 GB" in " ".join(outcome(capsys, "sql", "--help")[1].split())
+    assert Limits() == Limits(seconds=30, megabytes=4096)
+    assert "30 seconds and 4 GB" in " ".join(outcome(capsys, "sql", "--help")[1].split())
 
 
 def test_questions(capsys: pytest.CaptureFixture[str]) -> None:

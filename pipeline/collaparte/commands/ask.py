@@ -48,6 +48,15 @@ def ask_and_print(
     console.print_answer(answer.select(*shown), output_format, output, units)
     if on_screen:
         _print_closing(question, shown)
+        asked_for = {parameter.name for parameter in question.parameters} - set(values)
+        if "every_movement" in asked_for and not answer.limit(1).fetchall():
+            click.echo(_NOT_COUNTED)
+
+
+_NOT_COUNTED = (
+    "\nNo row does not mean never: only movements that count in statistics were looked at (the\n"
+    "invented ones do not); --with every_movement=yes looks at all."
+)
 
 
 def _print_closing(question: Question, shown: Sequence[str]) -> None:

@@ -1,7 +1,7 @@
 """Ask the tables in SQL: one SELECT statement.
 
 `collaparte tables` lists the tables. The statement can read them and nothing else; it may take
-two minutes and 4 GB of memory.
+30 seconds and 4 GB of memory.
 """
 
 from __future__ import annotations

@@ -166,9 +166,11 @@ def _selection(choice: Choice, facts: Facts) -> str:
 
 def _unknown(facts: Facts, choice: Choice) -> str:
     told = {
-        name: "no" if share is None else f"{100 * share:.1f}%"
+        name: "an unknown share" if share is None else f"{100 * share:.1f}%"
         for name, share in facts.unknown.items()
     }
+    if facts.unknown["unknown_dynamic"] is None:
+        return "No movement that is compared has a note of these instruments."
     return (
         f"Of the time of all notes in these movements {told['unknown_instrument']} has no known "
         f"instrument; of the notes of {_listed([choice.line, *choice.partners])} "
