@@ -14,8 +14,10 @@ from collaparte.commands import run
 from collaparte.console import Exit
 from collaparte.errors import UsageError
 from collaparte.questions import OpenStore
+from collaparte.similar.index import _filled
 from collaparte.similar.measures import MEASURES, BarMeasure
-from collaparte.similar.search import _at, _Melody, _slices
+from collaparte.similar.melody import Melody
+from collaparte.similar.search import _at, _slices
 from score_store import Piece, opened
 from score_tables import Line, Note
 
@@ -231,6 +233,15 @@ def test_scales_of_measures() -> None:
         assert item.unscaled(item.scaled(values)) == pytest.approx(values)
 
 
+def test_bars_in_which_nothing_sounds_have_the_value_beside_them() -> None:
+    """Two movements: the second opens in silence, which is not that of the end of the first."""
+    nothing = np.nan
+    values = np.array([1.0, nothing, 3.0, nothing, nothing, 5.0, nothing])
+    movement = np.array([0, 0, 0, 0, 1, 1, 1])
+    assert _filled(values, movement).tolist() == [1, 1, 3, 3, 5, 5, 5]
+    assert _filled(np.full(2, nothing), movement[:2]).tolist() == [0, 0]
+
+
 def test_slices_of_three_bars_in_two_parts() -> None:
     """Bars of 2, 4 and 9: the first half is (2 + 4/2) ÷ 1.5, the second (4/2 + 9) ÷ 1.5."""
     sums = np.array([[0.0, 2.0, 6.0, 15.0]])
@@ -240,7 +251,7 @@ def test_slices_of_three_bars_in_two_parts() -> None:
 
 def test_a_pattern_is_found_or_not_however_often_it_stands() -> None:
     """Bars 3 and 4 hold patterns 0 (twice) and 2 of three, one at its own height; 1 ends later."""
-    melody = _Melody(
+    melody = Melody(
         intervals=3,
         patterns=4,
         first=np.array([1, 3, 3, 4, 4]),

@@ -15,6 +15,7 @@ from collaparte.measures.doublings import doublings
 from collaparte.measures.doublings.chance import chance_doubled
 from collaparte.measures.groups import unison_groups
 from collaparte.measures.meetings import line_meetings
+from collaparte.measures.melodic_patterns import melodic_patterns
 from collaparte.measures.registers import register_use
 from collaparte.measures.sonorities import sonorities
 from collaparte.measures.textures import textures
@@ -71,6 +72,12 @@ MEASURES = (
         line_meetings,
         ("doublings", "lines", "bars", "layers"),
         ("line_meetings",),
+    ),
+    Measure(
+        "melodic_patterns",
+        melodic_patterns,
+        ("notes", "lines", "bars", "layers"),
+        ("melodic_patterns",),
     ),
 )
 

@@ -34,7 +34,7 @@ def connect(
     Parameters
     ----------
     files
-        The Parquet files of every table of the schema, one or more each.
+        The Parquet files of every table of the schema, one or more each, by whole paths.
     macros
         SQL files with CREATE MACRO statements that all questions may use.
     limits
@@ -73,5 +73,5 @@ def macro_names(connection: duckdb.DuckDBPyConnection) -> frozenset[str]:
 
 
 def _list(paths: Iterable[Path]) -> str:
-    texts = (str(path.resolve()).replace("'", "''") for path in paths)
+    texts = (str(path).replace("'", "''") for path in paths)
     return "[" + ", ".join(f"'{text}'" for text in texts) + "]"

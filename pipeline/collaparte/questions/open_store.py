@@ -153,12 +153,12 @@ class OpenStore:
         UsageError
             There is no such movement or bar.
         """
-        from collaparte.similar import make_index, similar, table
+        from collaparte.similar import ROWS, make_index, similar
 
         if self._index is None:
             self._index = make_index(self._answer)
-        found = table(similar(self._index, movement, bars, rows))
-        return self._connection.cursor().from_arrow(found).materialize()
+        found = similar(self._answer, self._index, movement, bars, rows)
+        return self._answer(ROWS, {"rows": found})
 
     def tables(self) -> duckdb.DuckDBPyRelation:
         """One row a table: its name, what one of its rows is, and how many rows it has."""

@@ -148,6 +148,19 @@ REGISTER_USE = table(
     column("highest", SMALL, "highest pitch of the line", "MIDI"),
 )
 
+MELODIC_PATTERNS = table(
+    "melodic_patterns",
+    "four notes in a row of one line, not all of one pitch, of all lines that play them alike",
+    ("bar_index", "last_bar_index", "midi", "interval_1", "interval_2", "interval_3"),
+    *BAR,
+    column("last_bar_index", INDEX, "bar in which the fourth note begins"),
+    column("midi", SMALL, "pitch of the first note; of notes begun together the highest", "MIDI"),
+    column("interval_1", SMALL, "step from the first note to the second", "semitones"),
+    column("interval_2", SMALL, "step from the second note to the third", "semitones"),
+    column("interval_3", SMALL, "step from the third note to the fourth", "semitones"),
+    column("leads", FLAG, "a line that plays them leads the bar in which they begin"),
+)
+
 UNISON_GROUPS = table(
     "unison_groups",
     "one stretch in which the same three or more lines are on one line",

@@ -10,7 +10,7 @@ counts; written dynamics do not, for many scores have none. Definitions of the p
 from __future__ import annotations
 
 from collaparte.similar.index import Index, make_index
-from collaparte.similar.search import similar, table
+from collaparte.similar.search import ROWS, similar
 
-__all__ = ["Index", "make_index", "similar", "table"]
+__all__ = ["ROWS", "Index", "make_index", "similar"]
 """An `Index` is made once for a state of a store; `similar` asks it."""

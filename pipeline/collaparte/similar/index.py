@@ -1,4 +1,4 @@
-"""What `similar` searches: measures of all bars and the melody that leads, in plain arrays."""
+"""What `similar` searches: the measures of all bars, in plain arrays."""
 
 from __future__ import annotations
 
@@ -8,80 +8,24 @@ from typing import Any
 
 import duckdb
 import numpy as np
-import pyarrow as pa
 
 from collaparte.errors import UsageError, did_you_mean
-from collaparte.kernels.arrays import Flags, Ints, Reals
+from collaparte.kernels.arrays import Ints, Reals
 from collaparte.similar.measures import MEASURES
-
-STEPS = 49
-"""Intervals from two octaves down to two up."""
-
-PATTERNS = STEPS**3
-"""Sequences of three intervals."""
 
 Answer = Callable[[str, Mapping[str, Any]], duckdb.DuckDBPyRelation]
 """Asks one SELECT with bound values."""
 
-_COLUMNS = ", ".join(f"textures.{item.column}" for item in MEASURES)
-
-_BARS = f"""
-SELECT work_id, textures.movement_id, textures.bar, {_COLUMNS}
-FROM textures
-JOIN movements USING (movement_key)
-WHERE state = 'read'
-ORDER BY textures.movement_id, bar_index
-"""
-
-# Four notes in a row of one line, told in the bars of the first and the last: three intervals,
-# cut at two octaves, not all of them 0. Lines that double each other at one pitch tell once.
-_MELODY = f"""
-WITH line AS (
-    SELECT line_key, bar_key, onset_ticks, max(midi)::INTEGER AS midi
-    FROM notes
-    WHERE midi IS NOT NULL AND NOT is_grace AND NOT is_cue
-    GROUP BY ALL
-),
-
-steps AS (
-    SELECT
-        line_key,
-        bar_key,
-        midi,
-        lead(bar_key, 3) OVER onward AS last_bar_key,
-        greatest(-24, least(24, lead(midi, 1) OVER onward - midi)) AS one,
-        greatest(-24, least(24, lead(midi, 2) OVER onward - lead(midi, 1) OVER onward)) AS two,
-        greatest(-24, least(24, lead(midi, 3) OVER onward - lead(midi, 2) OVER onward)) AS three
-    FROM line
-    WINDOW onward AS (PARTITION BY line_key ORDER BY onset_ticks)
-),
-
-places AS (
-    SELECT
-        bar_key,
-        row_number() OVER (ORDER BY textures.movement_id, bar_index) - 1 AS place
-    FROM textures
-    JOIN movements USING (movement_key)
-    WHERE state = 'read'
-),
-
-led AS (
-    SELECT bar_key, line_key FROM layers WHERE leads AND role = 'leading_line'
+# Not a number instead of null: arrays with a mask take time.
+_COLUMNS = ", ".join(
+    f"coalesce(textures.{item.column}::DOUBLE, 'nan') AS {item.column}" for item in MEASURES
 )
 
-SELECT
-    first.place AS first,
-    last.place AS last,
-    ((one + 24) * {STEPS} + two + 24) * {STEPS} + three + 24 AS intervals,
-    midi AS pitch,
-    bool_or(led.line_key IS NOT NULL) AS leads
-FROM steps
-JOIN places AS first USING (bar_key)
-JOIN places AS last ON last.bar_key = last_bar_key
-LEFT JOIN led ON led.bar_key = steps.bar_key AND led.line_key = steps.line_key
-WHERE one <> 0 OR two <> 0 OR three <> 0
-GROUP BY ALL
-ORDER BY first
+_BARS = f"""
+SELECT work_id, textures.movement_id, textures.movement_key, textures.bar, {_COLUMNS}
+FROM textures
+JOIN movements USING (movement_key)
+ORDER BY textures.movement_id, bar_index
 """
 
 
@@ -97,10 +41,8 @@ class Index:
         Number of each bar as printed.
     sums
         Shape (measures, bars + 1): sums of the scaled measures of all bars before each.
-    first, last, intervals, pitch, leads
-        Shape (patterns,), by first: the bars of the first and the last note of each melodic
-        pattern of any line; a number below `PATTERNS` for its three intervals; its first pitch;
-        and whether its line leads in the bar of its first note.
+    keys, starts
+        Shape (movements,): key and first row of each movement.
     """
 
     work: Ints
@@ -108,11 +50,8 @@ class Index:
     movement_ids: tuple[str, ...]
     printed: tuple[str, ...]
     sums: Reals
-    first: Ints
-    last: Ints
-    intervals: Ints
-    pitch: Ints
-    leads: Flags
+    keys: Ints
+    starts: Ints
 
     def rows(self, movement_id: str, bars: str) -> tuple[int, int]:
         """First row of a passage and the row after its last.
@@ -149,6 +88,12 @@ class Index:
             raise UsageError(f"bar {names[1]} stands before bar {names[0]}")
         return begin, stop
 
+    def row(self, movement_key: Ints, bar_index: Ints) -> Ints:
+        """Rows of bars of movements."""
+        by_key = np.argsort(self.keys)
+        movement = by_key[np.searchsorted(self.keys[by_key], movement_key)]
+        return self.starts[movement] + bar_index
+
     def _span(self, movement_id: str) -> tuple[int, int]:
         number = self.movement_ids.index(movement_id)
         start, end = np.searchsorted(self.movement, [number, number + 1])
@@ -157,33 +102,32 @@ class Index:
 
 def make_index(answer: Answer) -> Index:
     """The index of all movements that were read."""
-    bars = answer(_BARS, {}).to_arrow_table()
-    melody = answer(_MELODY, {}).to_arrow_table()
-    movement = bars["movement_id"].cast(pa.string()).combine_chunks().dictionary_encode()
-    work = bars["work_id"].cast(pa.string()).combine_chunks().dictionary_encode()
-    numbers = np.asarray(movement.indices, np.int64)
-    sums = np.zeros((len(MEASURES), len(bars) + 1))
+    # By way of Arrow the first array would bring the whole of pandas, where it is installed.
+    bars = answer(_BARS, {}).fetchnumpy()
+    starts = np.flatnonzero(np.diff(bars["movement_key"], prepend=-1))
+    movement = np.repeat(np.arange(len(starts)), np.diff(starts, append=len(bars["bar"])))
+    work = np.unique(bars["work_id"][starts], return_inverse=True)[1]
+    sums = np.zeros((len(MEASURES), len(movement) + 1))
     for row, item in enumerate(MEASURES):
-        values = _filled(bars[item.column].cast(pa.float64()).to_numpy())
-        np.cumsum(item.scaled(values), out=sums[row, 1:])
+        np.cumsum(item.scaled(_filled(bars[item.column], movement)), out=sums[row, 1:])
     return Index(
-        work=np.asarray(work.indices, np.int64),
-        movement=numbers,
-        movement_ids=tuple(movement.dictionary.to_pylist()),
-        printed=tuple(bars["bar"].cast(pa.string()).to_pylist()),
+        work=work[movement],
+        movement=movement,
+        movement_ids=tuple(bars["movement_id"][starts].tolist()),
+        printed=tuple(bars["bar"].tolist()),
         sums=sums,
-        **{
-            name: melody[name].cast(pa.int64()).to_numpy()
-            for name in ("first", "last", "intervals", "pitch")
-        },
-        leads=np.asarray(melody["leads"].to_numpy(), np.bool_),
+        keys=bars["movement_key"][starts],
+        starts=starts,
     )
 
 
-def _filled(values: Reals) -> Reals:
-    """Bars in which nothing sounds have the value of the bar before, or the middle of all."""
+def _filled(values: Reals, movement: Ints) -> Reals:
+    """Bars in which nothing sounds have the value of the bar before, opening ones of that after."""
     known = np.flatnonzero(~np.isnan(values))
     if not len(known):
         return np.zeros(len(values))
-    at = np.searchsorted(known, np.arange(len(values)), side="right") - 1
-    return np.where(at >= 0, values[known[np.maximum(at, 0)]], np.median(values[known]))
+    after = np.searchsorted(known, np.arange(len(values)), side="right")
+    before = np.maximum(after - 1, 0)
+    after = np.minimum(after, len(known) - 1)
+    opening = movement[known[before]] != movement
+    return values[known[np.where(opening, after, before)]]

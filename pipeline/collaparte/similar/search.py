@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import pyarrow as pa
 
-from collaparte.kernels.arrays import Flags, Ints, Reals
-from collaparte.similar.index import PATTERNS, Index
+from collaparte.kernels.arrays import Flags, Reals
+from collaparte.similar.index import Answer, Index
 from collaparte.similar.measures import MEASURES
+from collaparte.similar.melody import Melody, melody_of
 
 LENGTHS = (1 / 2, 3 / 4, 1.0, 4 / 3, 2.0)
 """Lengths of passages that are looked at, against that of the one asked for."""
@@ -25,9 +24,6 @@ FINALISTS = 200
 MELODY_WEIGHT, HEIGHT_WEIGHT = 4, 2
 """The melody, at any height and at its own, counts as much as so many measures."""
 
-PITCHES = 128
-"""Of MIDI."""
-
 _DECIMALS, _EQUAL = 9, 1e-9
 """Of passages at one distance, told apart by rounding alone, that of the same length is taken."""
 
@@ -35,17 +31,18 @@ _NEAREST, _FARTHEST = 3, 2
 
 Row = dict[str, Any]
 
-_SCHEMA = pa.schema(
-    [
-        ("movement_id", pa.string()),
-        ("bars", pa.string()),
-        ("distance", pa.float64()),
-        ("melody", pa.float64()),
-        ("melody_at_pitch", pa.float64()),
-        ("nearest", pa.list_(pa.string())),
-        ("farthest", pa.list_(pa.string())),
-    ]
-)
+ROWS = """
+SELECT unnest($rows::STRUCT(
+    movement_id VARCHAR,
+    bars VARCHAR,
+    distance DOUBLE,
+    melody DOUBLE,
+    melody_at_pitch DOUBLE,
+    nearest VARCHAR[],
+    farthest VARCHAR[]
+)[], max_depth := 2)
+"""
+"""The rows that `similar` gives, as an answer."""
 
 
 @dataclass(frozen=True)
@@ -55,34 +52,6 @@ class _Passage:
     start: int
     end: int
     slices: Reals
-
-
-@dataclass(frozen=True)
-class _Melody:
-    """The melodic patterns of a passage's leading line, and where they stand in all movements.
-
-    A place has the bars of a pattern's first and last note (places are in order of the first),
-    the number of its intervals among `intervals`, and the number of the whole pattern among
-    `patterns` or −1 where it stands at another height.
-    """
-
-    intervals: int
-    """How many different patterns there are, whatever their height."""
-    patterns: int
-    """How many there are at their own height."""
-    first: Ints
-    last: Ints
-    interval: Ints
-    pattern: Ints
-
-    def within(self, start: int, end: int) -> tuple[float, float]:
-        """Shares of the patterns that stand in a passage, at any height and at their own."""
-        place = slice(*np.searchsorted(self.first, [start, end]))
-        inside = self.last[place] < end
-        interval, pattern = self.interval[place][inside], self.pattern[place][inside]
-        found = np.count_nonzero(np.bincount(interval, minlength=self.intervals))
-        at_pitch = np.count_nonzero(np.bincount(pattern[pattern >= 0], minlength=self.patterns))
-        return found / self.intervals, at_pitch / self.patterns
 
 
 @dataclass(frozen=True)
@@ -99,7 +68,7 @@ class _Compared:
     melody_at_pitch: float | None = None
 
 
-def similar(index: Index, movement_id: str, bars: str, rows: int) -> list[Row]:
+def similar(answer: Answer, index: Index, movement_id: str, bars: str, rows: int) -> list[Row]:
     """The nearest passages of other works, the nearest first, none overlapping another.
 
     Parameters
@@ -124,7 +93,7 @@ def similar(index: Index, movement_id: str, bars: str, rows: int) -> list[Row]:
     """
     start, end = index.rows(movement_id, bars)
     wanted = _passage(index, start, end)
-    melody = _melody(index, start, end)
+    melody = melody_of(answer, index, start, end)
     compared = [
         _compared(index, wanted, melody, *place) for place in _candidates(index, wanted, melody)
     ]
@@ -138,12 +107,7 @@ def similar(index: Index, movement_id: str, bars: str, rows: int) -> list[Row]:
     return found
 
 
-def table(found: Sequence[Row]) -> pa.Table:
-    """The rows that `similar` gives as a table."""
-    return pa.Table.from_pylist(list(found), schema=_SCHEMA)
-
-
-def _candidates(index: Index, wanted: _Passage, melody: _Melody) -> list[tuple[int, int]]:
+def _candidates(index: Index, wanted: _Passage, melody: Melody) -> list[tuple[int, int]]:
     """First bar and bar after the last of the passages that are roughly nearest."""
     bars = len(index.movement)
     best = np.full(bars, np.inf)
@@ -213,30 +177,7 @@ def _passage(index: Index, start: int, end: int) -> _Passage:
     return _Passage(start, end, _slices(index.sums, start, end, SLICES))
 
 
-def _melody(index: Index, start: int, end: int) -> _Melody:
-    place = slice(*np.searchsorted(index.first, [start, end]))
-    own = index.leads[place] & (index.last[place] < end)
-    intervals = np.unique(index.intervals[place][own])
-    number = np.full(PATTERNS, -1, np.int64)
-    number[intervals] = np.arange(len(intervals))
-    numbers = number[index.intervals]
-    known = np.flatnonzero(numbers >= 0)
-    interval = numbers[known]
-    there = interval * PITCHES + index.pitch[known]
-    patterns = np.unique(numbers[place][own] * PITCHES + index.pitch[place][own])
-    at = np.searchsorted(patterns, there)
-    at[at == len(patterns)] = 0
-    return _Melody(
-        intervals=len(intervals),
-        patterns=len(patterns),
-        first=index.first[known],
-        last=index.last[known],
-        interval=interval,
-        pattern=np.where(patterns[at] == there, at, -1),
-    )
-
-
-def _counts(melody: _Melody, chosen: Flags, bars: int) -> tuple[Reals, Reals]:
+def _counts(melody: Melody, chosen: Flags, bars: int) -> tuple[Reals, Reals]:
     """How many places of patterns begin, and how many end, before each bar."""
     begun, ended = np.zeros(bars + 1), np.zeros(bars + 1)
     np.cumsum(np.bincount(melody.first[chosen], minlength=bars), out=begun[1:])
@@ -244,7 +185,7 @@ def _counts(melody: _Melody, chosen: Flags, bars: int) -> tuple[Reals, Reals]:
     return begun, ended
 
 
-def _compared(index: Index, wanted: _Passage, melody: _Melody, start: int, end: int) -> _Compared:
+def _compared(index: Index, wanted: _Passage, melody: Melody, start: int, end: int) -> _Compared:
     passage = _passage(index, start, end)
     differences = np.abs(passage.slices - wanted.slices).mean(axis=1)
     other_length = abs((end - start) - (wanted.end - wanted.start))
