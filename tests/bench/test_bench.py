@@ -67,6 +67,7 @@ def test_searching(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     searching.report(searching.measure(folder, movements=3), as_json=True)
     found = last_line(capsys)
     assert (found["movements"], found["bars"]) == (3, 3)
+    assert found["command_s"] > found["opening_s"] > 0
     assert found["first_s"] > 0
     assert found["bars_1_s"][0] <= found["bars_1_s"][1]
     assert "bars_4_s" not in found
