@@ -228,7 +228,7 @@ class Settings:
         _TEXTURES,
     )
     held_bar_share: float = _setting(
-        0.43,
+        0.5,
         "share of the bar",
         "a held note is at least this long",
         _TEXTURES,
@@ -264,13 +264,13 @@ class Settings:
         _TEXTURES,
     )
     kind_share: float = _setting(
-        0.45,
+        0.55,
         "share of time",
         "held, repeated or figured time that decides the kind of a line",
         _TEXTURES,
     )
     held_moves: float = _setting(
-        2.0,
+        1.5,
         "moves a bar",
         "a sustained line moves less often",
         _TEXTURES,
@@ -306,13 +306,13 @@ class Settings:
         "definitions of the project",
     )
     contrary_weight: float = _setting(
-        0.5,
+        0.75,
         "weight",
         "what contrary motion counts against two lines that share part of their rhythm",
         "definitions of the project",
     )
     figure_weight: float = _setting(
-        0.8,
+        0.65,
         "weight",
         "what the common rhythm of a figure and a line counts",
         "definitions of the project",
@@ -330,7 +330,7 @@ class Settings:
         "definitions of the project",
     )
     layer_cut: float = _setting(
-        0.45,
+        0.42,
         "distance",
         "greatest mean distance at which lines are joined to one layer",
         _TEXTURES,
@@ -412,6 +412,12 @@ class Settings:
         "notes",
         "fewer notes in the window make no figuration of leaps",
         _TEXTURES,
+    )
+    figuration_moves: float = _setting(
+        3.0,
+        "moves a bar",
+        "a line that leaps is figuration only when it moves so often",
+        "definitions of the project: a slow melody of broken chords is a melody",
     )
     passage_change_cost: float = _setting(
         0.3,

@@ -51,9 +51,11 @@ def test_spans_last_as_long_as_lines_and_role(four_bars: dict[str, list[dict[str
     ] == [
         ("leading_line", "1", "4", 4, "flute; oboe"),
         ("sustained_harmony", "1", "2", 2, "horn"),
-        ("repeated_notes", "1", "4", 4, "cello"),
+        ("repeated_notes", "1", "3", 3, "cello"),
+        # Bars 3 and 4, the window of the last one, have the cello's C alone: it is struck.
+        ("pedal_point", "4", "4", 1, "cello"),
     ]
-    assert [span["leads_bars"] for span in spans] == [4, 0, 0]
+    assert [span["leads_bars"] for span in spans] == [4, 0, 0, 0]
     keys = {row["layer_span_key"] for row in four_bars["layers"]}
     assert keys == {span["layer_span_key"] for span in spans}
 

@@ -3,13 +3,15 @@
     python tests/textures/planted.py
 
 A voice of a study with all who double it is one planted layer; in one block all voices are one.
-Every planted bar counts. In a fugato the voices enter one by one, so that its first bars hold one
-line and two lines; they are planted as three or more lines all the same and are told apart here.
+Every planted bar counts. In a fugato the voices enter one by one: while one or two have entered,
+one line or two lines are planted. Bars that are missed are listed with the distances of both
+textures from the bar's six measures.
 """
 
 from __future__ import annotations
 
 import json
+import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -37,12 +39,13 @@ class Bar:
     bar: int
     planted: str
     found: str
-    next_found: str
-    margin: float
+    distances: tuple[float, float]
+    """Of the planted texture and of the one found."""
     voices: int
     planted_layer: dict[int, int]
     found_layer: dict[int, int]
     roles: tuple[tuple[str, str], ...]
+    """Planted and found of each line; not of the voices of a block, which are one layer."""
 
 
 def planted_bars(settings: Settings) -> Iterator[Bar]:
@@ -67,6 +70,7 @@ def _bars_of(
         lines[owner].append(place)
     printed = tables["bars"]["bar"].to_pylist()
     names = [centre.texture for centre in facts.texture_centres]
+    centres = {centre.texture: centre.measures for centre in facts.texture_centres}
     for bar in range(scene["first_bar"], scene["last_bar"] + 1):
         place = printed.index(str(bar))
         rows = found.layers.bar == place
@@ -82,23 +86,26 @@ def _bars_of(
                     sounding.add(number)
                     block = scene["texture"] == "one_block" and layer["role"] != "pedal_point"
                     theirs[line] = 0 if block else number
-                    roles.append((layer["role"], ROLES[found.roles[ours[line]]]))
-        named = found.named
+                    if not block:
+                        roles.append((layer["role"], ROLES[found.roles[ours[line]]]))
+        away = {name: math.dist(centre, found.six[place]) for name, centre in centres.items()}
+        planted = _entered(scene["texture"], len(sounding))
+        named = names[found.named.texture[place]]
         yield Bar(
-            study, bar, scene["texture"], names[named.texture[place]],
-            names[named.next_texture[place]], float(named.margin[place]), len(sounding), theirs,
-            ours, tuple(roles),
+            study, bar, planted, named, (away[planted], away[named]),
+            len(sounding), theirs, ours, tuple(roles),
         )  # fmt: skip
+
+
+def _entered(texture: str, voices: int) -> str:
+    """The texture of a scene in a bar with so many of its voices."""
+    lines = {1: "one_line", 2: "two_lines"}
+    return lines.get(voices, texture) if texture == "three_or_more_lines" else texture
 
 
 def right(bar: Bar) -> bool:
     """The planted texture was found."""
     return bar.planted == bar.found
-
-
-def voices_still_to_enter(bar: Bar) -> bool:
-    """A bar planted as three or more lines in which fewer voices have entered."""
-    return bar.planted == "three_or_more_lines" and bar.voices < 3
 
 
 def recall(bars: list[Bar]) -> float:
@@ -112,20 +119,29 @@ def recall(bars: list[Bar]) -> float:
     return sum(together) / len(together)
 
 
+def role_recall(bars: list[Bar]) -> dict[str, float]:
+    """Lines with the planted role ÷ lines planted in it, in bars of lines, by role."""
+    roles = Counter(pair for bar in bars for pair in bar.roles)
+    planted = Counter(pair[0] for bar in bars for pair in bar.roles)
+    return {role: roles[role, role] / count for role, count in planted.items()}
+
+
 def main() -> None:
     bars = list(planted_bars(Settings()))
-    entered = [bar for bar in bars if not voices_still_to_enter(bar)]
     print(f"planted bars with the planted texture: {sum(map(right, bars))} of {len(bars)}")
-    print(f"  all voices entered: {sum(map(right, entered))} of {len(entered)}")
     print(f"recall of pairs of lines in one planted layer: {recall(bars):.3f}")
     for bar in bars:
         if not right(bar):
+            ours, theirs = bar.distances[1], bar.distances[0]
             print(
-                f"  {bar.study} {bar.bar}: {bar.planted}, found {bar.found}, next "
-                f"{bar.next_found}, margin {bar.margin:.2f}, voices {bar.voices}"
+                f"  {bar.study} {bar.bar}: planted {bar.planted} at {theirs:.2f}, "
+                f"found {bar.found} at {ours:.2f}, voices {bar.voices}"
             )
     roles = Counter(pair for bar in bars for pair in bar.roles)
-    print("roles, planted and found, in line-bars:")
+    print("lines with the planted role:")
+    for role, share in sorted(role_recall(bars).items()):
+        print(f"  {role:<18} {share:.2f}")
+    print("roles, planted and found, in bars of lines:")
     for (planted, found), count in roles.most_common():
         print(f"  {planted:<18} {found:<18} {count}")
 

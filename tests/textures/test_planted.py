@@ -1,17 +1,29 @@
-"""The planted textures of the studies: what is reached now does not get lost.
+"""The planted textures, layers and roles of the studies: what is reached does not get lost.
 
-The goal is 95% of the planted bars; `planted.py` lists those that are missed.
+The goal is 95% of all planted bars and every pair of lines of one layer; `planted.py` lists the
+bars that are missed, with the distances of both textures.
 """
 
 from __future__ import annotations
 
 import pytest
-from planted import Bar, planted_bars, recall, right, voices_still_to_enter
+from planted import Bar, planted_bars, recall, right, role_recall
 
 from collaparte.settings import Settings
 
-REACHED = 0.87
-REACHED_RECALL = 0.99
+GOAL = 0.95
+REACHED_RECALL = 0.995
+REACHED_ROLES = {
+    "leading_line": 0.85,
+    "countermelody": 0.5,
+    "sustained_harmony": 0.9,
+    "repeated_notes": 0.9,
+    "figuration": 0.9,
+    "bass": 0.6,
+    "pedal_point": 0.5,
+}
+"""In bars of lines. Short chords are left out: when they stay on one chord they are found as
+repeated notes. So is filling, which is planted in blocks alone."""
 
 
 @pytest.fixture(scope="module")
@@ -24,10 +36,14 @@ def test_every_texture_is_planted_and_found(bars: list[Bar]) -> None:
     assert {bar.planted for bar in bars if right(bar)} == {bar.planted for bar in bars}
 
 
-def test_share_of_bars_with_the_planted_texture(bars: list[Bar]) -> None:
-    entered = [bar for bar in bars if not voices_still_to_enter(bar)]
-    assert sum(map(right, entered)) / len(entered) >= REACHED
+def test_share_of_all_planted_bars_with_the_planted_texture(bars: list[Bar]) -> None:
+    assert sum(map(right, bars)) / len(bars) >= GOAL
 
 
 def test_lines_of_one_planted_layer_are_found_together(bars: list[Bar]) -> None:
     assert recall(bars) >= REACHED_RECALL
+
+
+@pytest.mark.parametrize("role", REACHED_ROLES)
+def test_planted_roles_are_found(bars: list[Bar], role: str) -> None:
+    assert role_recall(bars)[role] >= REACHED_ROLES[role]

@@ -28,6 +28,7 @@ PARAMETERS = (
     "figure_weight", "imitation_quarters", "turns_together", "layer_cut", "lead_neighbour",
     "lead_moves", "kept_rhythm_share", "counter_share", "counter_moves", "low_pitch",
     "bass_counter_share", "bass_counter_moves", "bass_leaps", "leapy_share", "figuration_notes",
+    "figuration_moves",
 )  # fmt: skip
 """Settings that the texture of a bar depends on."""
 

@@ -19,6 +19,7 @@ from collaparte.measures.textures.roles import (
     PEDAL,
     REPEATED_NOTES,
     LayerMeasures,
+    struck_pedals,
 )
 from collaparte.reference.rows import TextureCentre
 from collaparte.settings import Settings
@@ -58,12 +59,17 @@ def six_measures(grid: Grid, layers: Layers, measures: LayerMeasures, roles: Int
     - one_pitch_class: share of the bar's sounding time in which one pitch class sounds, in at
       least two lines unless the bar has one layer
     - lines: layers that lead or are countermelodies, three at most, ÷ 3
-    - sustained, repeated, figured: Σ s over sustained harmony and pedal points, over repeated
-      notes, over figuration
+    - sustained, repeated, figured: Σ s over sustained harmony and held pedal points, over
+      repeated notes, over figuration; a pedal point that is struck counts as repeated notes with
+      its share of part-time alone, so that one drum under a full block leaves it a block
     """
     part = np.sqrt(measures.ticks)
     total = np.bincount(layers.bar_of, part, minlength=grid.bars)
     share = part / np.maximum(total[layers.bar_of], 1e-9)
+
+    in_bar = np.bincount(layers.bar_of, measures.ticks, minlength=grid.bars)
+    part_time = measures.ticks / np.maximum(in_bar[layers.bar_of], 1)
+    struck = struck_pedals(roles, measures)
 
     def added(values: Reals) -> Reals:
         return np.bincount(layers.bar_of, values, minlength=grid.bars).astype(np.float64)
@@ -74,8 +80,8 @@ def six_measures(grid: Grid, layers: Layers, measures: LayerMeasures, roles: Int
             added(share**2),
             _one_pitch_class(grid, layers),
             np.minimum(singing, _MOST_LINES) / _MOST_LINES,
-            added(share * np.isin(roles, (HARMONY, PEDAL))),
-            added(share * (roles == REPEATED_NOTES)),
+            added(share * (np.isin(roles, (HARMONY, PEDAL)) & ~struck)),
+            added(share * (roles == REPEATED_NOTES) + part_time * struck),
             added(share * (roles == FIGURATION)),
         ],
         axis=1,

@@ -12,6 +12,7 @@ from collaparte.measures.textures.layers import Layers
 from collaparte.measures.textures.lines import (
     CHORDS,
     FIGURED,
+    LINE,
     PART_KINDS,
     REPEATED,
     SUSTAINED,
@@ -92,15 +93,17 @@ def find_roles(measures: LayerMeasures, layers: Layers, leads: Flags, settings: 
 
     The layer of the leading line leads, unless it is background: one pitch class in the window,
     fewer than `lead_moves`, or a figure that keeps its rhythm in `kept_rhythm_share` of the bars.
-    Of the others the first that fits:
+    Before it is a sustained, repeated or figured layer, or one that is background, a melodic
+    layer of the bar leads (`_melody_instead`). Of the others the first that fits:
 
-    - sustained: a pedal point on one pitch class, else sustained harmony
-    - repeated notes; figuration by its kind
+    - a pedal point: one pitch class, held, or struck again and again below `low_pitch`
+    - sustained harmony; repeated notes; figuration by its kind
     - lowest layer, its mean pitch under `low_pitch`: a line with `bass_counter_share` of the
       leading layer's moves, `bass_counter_moves` and fewer leaps than `bass_leaps` is a
       countermelody, else it is the bass
     - short chords by its kind
-    - figuration: a line of at least `figuration_notes` that leaps in `leapy_share` of its steps
+    - figuration: a line of at least `figuration_notes` and `figuration_moves` that leaps in
+      `leapy_share` of its steps
     - countermelody: a line with `counter_share` of the leading layer's moves and sounding share
       and with `counter_moves`
     - filling
@@ -112,15 +115,16 @@ def find_roles(measures: LayerMeasures, layers: Layers, leads: Flags, settings: 
     """
     chosen = np.zeros(len(layers.bar_of), np.bool_)
     chosen[layers.layer[leads]] = True
+    still = measures.one_class | (measures.moves < settings.lead_moves)
+    low = measures.lowest & (measures.low_pitch < settings.low_pitch)
+    chosen = _melody_instead(chosen, still, low, measures, layers, settings)
     lead_moves, lead_sounding = (
         _of_lead(layers, chosen, values) for values in (measures.moves, measures.sounding)
     )
-    background = (
-        measures.one_class
-        | (measures.moves < settings.lead_moves)
-        | ((measures.kind == FIGURED) & (measures.kept_rhythm >= settings.kept_rhythm_share))
+    background = still | (
+        (measures.kind == FIGURED) & (measures.kept_rhythm >= settings.kept_rhythm_share)
     )
-    low = measures.lowest & (measures.low_pitch < settings.low_pitch)
+    struck = (measures.kind == REPEATED) & (measures.low_pitch < settings.low_pitch)
     leapy = measures.leaps >= settings.leapy_share
     bass_sings = (
         (measures.kind != CHORDS)
@@ -136,14 +140,16 @@ def find_roles(measures: LayerMeasures, layers: Layers, leads: Flags, settings: 
     return np.select(
         [
             chosen & ~background,
-            (measures.kind == SUSTAINED) & measures.one_class,
+            ((measures.kind == SUSTAINED) | struck) & measures.one_class,
             measures.kind == SUSTAINED,
             measures.kind == REPEATED,
             measures.kind == FIGURED,
             low & bass_sings,
             low,
             measures.kind == CHORDS,
-            leapy & (measures.notes >= settings.figuration_notes),
+            leapy
+            & (measures.notes >= settings.figuration_notes)
+            & (measures.moves >= settings.figuration_moves),
             sings,
         ],
         [
@@ -160,6 +166,39 @@ def find_roles(measures: LayerMeasures, layers: Layers, leads: Flags, settings: 
         ],
         FILLING,
     ).astype(np.int64)
+
+
+def struck_pedals(roles: Ints, measures: LayerMeasures) -> Flags:
+    """Layers that strike one pitch class again and again as a pedal point; shape (layers,)."""
+    return np.asarray((roles == PEDAL) & (measures.kind != SUSTAINED), np.bool_)
+
+
+def _melody_instead(
+    chosen: Flags,
+    still: Flags,
+    low: Flags,
+    measures: LayerMeasures,
+    layers: Layers,
+    settings: Settings,
+) -> Flags:
+    """The leading layers, where an accompaniment was chosen the melodic layer of the bar instead.
+
+    A melodic layer is of the kind `line`, not still, not the lowest, and moves at least
+    `counter_moves`; of several the one with most moves × sounding share.
+    """
+    accompanies = still | np.isin(measures.kind, (SUSTAINED, REPEATED, FIGURED))
+    wanting = np.zeros(layers.bars, np.bool_)
+    wanting[layers.bar_of[chosen & accompanies]] = True
+    melodic = (measures.kind == LINE) & ~still & ~low & (measures.moves >= settings.counter_moves)
+    activity = np.where(
+        melodic & wanting[layers.bar_of], measures.moves * measures.sounding, -np.inf
+    )
+    most = np.full(layers.bars, -np.inf)
+    np.maximum.at(most, layers.bar_of, activity)
+    instead = np.isfinite(activity) & (activity == most[layers.bar_of])
+    replaced = np.zeros(layers.bars, np.bool_)
+    replaced[layers.bar_of[instead]] = True
+    return np.asarray((chosen & ~replaced[layers.bar_of]) | instead, np.bool_)
 
 
 def _of_lead(layers: Layers, chosen: Flags, values: Reals) -> Reals:

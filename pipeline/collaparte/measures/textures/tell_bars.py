@@ -18,6 +18,7 @@ from collaparte.measures.textures.roles import (
     HARMONY,
     PEDAL,
     REPEATED_NOTES,
+    struck_pedals,
 )
 from collaparte.measures.textures.tell_layers import instruments_of, span_of_bars
 from collaparte.reference import Reference
@@ -112,8 +113,10 @@ def _background(found: Analysis, sounds: Flags, settings: Settings) -> tuple[Int
     total = np.bincount(bar, ticks, minlength=found.grid.bars)
     code = np.zeros(found.grid.bars, np.int64)
     roles = ((HARMONY, PEDAL), (REPEATED_NOTES,), (FIGURATION,))
+    struck = struck_pedals(found.roles, found.layer_measures)
+    role = np.where(struck, REPEATED_NOTES, found.roles)
     for place, (name, these) in enumerate(zip(_BACKGROUNDS, roles, strict=True)):
-        part = np.bincount(bar, ticks * np.isin(found.roles, these), minlength=found.grid.bars)
+        part = np.bincount(bar, ticks * np.isin(role, these), minlength=found.grid.bars)
         share = part / np.maximum(total, 1)
         code += (share >= getattr(settings, f"background_{name}")) << place
     entries = [
