@@ -8,7 +8,7 @@
 --     type: text
 --     default: low
 --     choices: [low, middle, high, very_high]
---     meaning: register class that more than half of the wind's time in the bar lies in
+--     meaning: register class that more than half of the wind's time in the passage lies in
 --   - name: voices
 --     type: text
 --     default: voice
@@ -63,21 +63,33 @@ held AS (
         AND ($movement IS NULL OR layers.movement_id = $movement)
 ),
 
-in_register AS (
+passages AS (
     SELECT
-        held.*,
-        min(midi) AS lowest,
-        max(midi) AS highest
+        *,
+        bar_index - row_number() OVER (PARTITION BY line_key ORDER BY bar_index) AS passage
     FROM held
+),
+
+-- What sounds in each bar of a passage, also notes held over from before.
+sounding AS (
+    SELECT
+        passages.line_key,
+        passage,
+        midi,
+        register_class,
+        least(end_ticks, onset_ticks + duration_ticks) - greatest(start_ticks, onset_ticks) AS ticks
+    FROM passages
     JOIN notes USING (line_key)
     WHERE
         onset_ticks < end_ticks AND onset_ticks + duration_ticks > start_ticks
         AND NOT is_grace AND NOT is_cue
-    GROUP BY ALL
-    HAVING 2 * sum(
-        (least(end_ticks, onset_ticks + duration_ticks) - greatest(start_ticks, onset_ticks))
-        * coalesce(register_class = $register, false)::INTEGER
-    ) > sum(least(end_ticks, onset_ticks + duration_ticks) - greatest(start_ticks, onset_ticks))
+),
+
+in_register AS (
+    SELECT line_key, passage, min(midi) AS lowest, max(midi) AS highest
+    FROM sounding
+    GROUP BY line_key, passage
+    HAVING 2 * sum(ticks) FILTER (register_class = $register) > sum(ticks)
 )
 
 SELECT
@@ -87,15 +99,13 @@ SELECT
     any_value(instrument) AS instrument,
     string_agg(DISTINCT role, ', ' ORDER BY role) AS roles,
     count(*) AS length,
-    sum(held.sounding_ticks)::BIGINT / 11531520 AS held_quarters,
-    min(held.lowest) AS lowest,
-    max(held.highest) AS highest,
+    sum(passages.sounding_ticks)::BIGINT / 11531520 AS held_quarters,
+    any_value(in_register.lowest) AS lowest,
+    any_value(in_register.highest) AS highest,
     array_to_string(list_sort(list_distinct(flatten(list(voice_roles)))), ', ') AS voices
-FROM (
-    SELECT *, bar_index - row_number() OVER (PARTITION BY line_key ORDER BY bar_index) AS run
-    FROM in_register
-) AS held
+FROM passages
+JOIN in_register USING (line_key, passage)
 JOIN lines USING (line_key)
-GROUP BY line_key, run
+GROUP BY line_key, passage
 HAVING count(*) >= $least_bars
 ORDER BY movement_id, min(bar_index), line_key

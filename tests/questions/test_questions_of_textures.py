@@ -264,7 +264,7 @@ def test_textures_at_rehearsal_marks(tmp_path: Path) -> None:
 
 
 def test_winds_behind_voices(tmp_path: Path) -> None:
-    """The horn holds over bars 1 to 3, low for all but three quarters of bar 3; bar 4 is unsung."""
+    """The horn holds over bars 1 to 3, low in 9 of these 12 quarters; bar 4 is unsung."""
     low, high = {"register_class": "low"}, {"register_class": "high"}
     horn = Line([Note(0, 9, 48, low), Note(9, 3, 72, high), Note(12, 4, 48, low)], "horn", "brass")
     alto = Line(melody([60, 62, 64, 65] * 3), **CHORUS)
@@ -280,18 +280,18 @@ def test_winds_behind_voices(tmp_path: Path) -> None:
     (row,) = answer(tmp_path, pieces, "winds-behind-voices")
     assert row == {
         "movement_id": "one",
-        "bars": "1–2",
+        "bars": "1–3",
         "wind": "line 0",
         "instrument": "horn",
         "roles": "pedal_point, sustained_harmony",
-        "length": 2,
-        "held_quarters": 8,
+        "length": 3,
+        "held_quarters": 12,
         "lowest": 48,
-        "highest": 48,
+        "highest": 72,
         "voices": "leading_line",
     }
-    (high_row,) = answer(tmp_path / "high", pieces, "winds-behind-voices", register="high")
-    assert (high_row["bars"], high_row["lowest"], high_row["highest"]) == ("3", 48, 72)
+    assert not answer(tmp_path / "high", pieces, "winds-behind-voices", register="high")
+    assert not answer(tmp_path / "long", pieces, "winds-behind-voices", least_bars=4)
 
 
 def test_techniques_by_role(tmp_path: Path) -> None:
