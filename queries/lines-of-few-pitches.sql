@@ -33,44 +33,54 @@
 --   - {name: pitches, unit: pitches, meaning: different pitches}
 --   - {name: inventory, unit: MIDI, meaning: "these pitches, from the lowest"}
 
--- Every pitch that sounds in a bar, also one held over from before.
-WITH begun AS MATERIALIZED (
+-- Sets of pitches are bits: the pitch 60 is the bit 60.
+WITH asked AS MATERIALIZED (
+    SELECT line_key
+    FROM named_lines()
+    WHERE
+        ($line IS NULL OR list_contains(words, $line))
+        AND ($movement IS NULL OR movement_id = $movement)
+),
+
+begun AS (
+    SELECT line_key, bar_index, bit_or(1::UHUGEINT << midi::UHUGEINT) AS pitch_set
+    FROM notes
+    JOIN asked USING (line_key)
+    WHERE midi IS NOT NULL AND NOT is_grace AND NOT is_cue
+    GROUP BY line_key, bar_index
+),
+
+-- Few notes outlast the bar that they begin in.
+outlasting AS (
     SELECT
         line_key,
         notes.movement_key,
         notes.bar_index,
         midi,
-        onset_ticks + duration_ticks AS end_ticks,
-        start_ticks + length_ticks AS end_of_bar
+        onset_ticks + duration_ticks AS end_ticks
     FROM notes
-    JOIN named_lines() AS line USING (line_key)
+    JOIN asked USING (line_key)
     JOIN bars USING (bar_key)
     WHERE
         midi IS NOT NULL AND NOT is_grace AND NOT is_cue
-        AND ($line IS NULL OR list_contains(words, $line))
-        AND ($movement IS NULL OR notes.movement_id = $movement)
+        AND onset_ticks + duration_ticks > start_ticks + length_ticks
 ),
 
--- Few notes outlast the bar that they begin in.
-sounding AS (
-    SELECT line_key, bar_index, midi FROM begun
-    UNION
-    SELECT line_key, unnest(range(begun.bar_index + 1, bars.bar_index + 1)), midi
-    FROM begun
-    ASOF JOIN bars ON begun.movement_key = bars.movement_key AND end_ticks > start_ticks
-    WHERE end_ticks > end_of_bar
-),
-
--- Bars of few pitches that stand in a row of enough of them with few pitches together.
-few AS (
+held_over AS (
     SELECT
         line_key,
-        bar_index,
-        list(midi) AS pitches,
-        bit_or(1::UHUGEINT << midi::UHUGEINT) AS pitch_set
-    FROM sounding
-    GROUP BY ALL
-    HAVING count(*) <= $pitches
+        unnest(range(outlasting.bar_index + 1, bars.bar_index + 1)) AS bar_index,
+        1::UHUGEINT << midi::UHUGEINT AS pitch_set
+    FROM outlasting
+    ASOF JOIN bars ON outlasting.movement_key = bars.movement_key AND end_ticks > start_ticks
+),
+
+-- Bars of few pitches, and those that stand in a row of enough of them with few pitches together.
+few AS (
+    SELECT line_key, bar_index, bit_or(pitch_set) AS pitch_set
+    FROM (FROM begun UNION ALL FROM held_over)
+    GROUP BY line_key, bar_index
+    HAVING bit_count(bit_or(pitch_set)::BIT) <= $pitches
 ),
 
 openings AS (
@@ -87,7 +97,7 @@ openings AS (
 ),
 
 covered AS (
-    SELECT line_key, bar_index, pitches
+    SELECT line_key, bar_index, pitch_set
     FROM openings
     QUALIFY max(CASE WHEN opens THEN bar_index END) OVER (
         PARTITION BY line_key
@@ -114,13 +124,21 @@ coming AS (
         bar_index,
         run_end,
         midi,
-        min(bar_index) FILTER (list_contains(pitches, midi)) OVER (
+        min(bar_index) FILTER (get_bit(pitch_set::BIT, (127 - midi)::INTEGER) = 1) OVER (
             PARTITION BY line_key, run, midi
             ORDER BY bar_index
             ROWS BETWEEN CURRENT ROW AND UNBOUNDED FOLLOWING
         ) AS next_index
     FROM runs
-    JOIN (SELECT DISTINCT line_key, run, unnest(pitches) AS midi FROM runs) USING (line_key, run)
+    JOIN (
+        SELECT line_key, run, range AS midi
+        FROM (
+            SELECT line_key, run, bit_or(pitch_set) AS all_pitches
+            FROM runs
+            GROUP BY line_key, run
+        )
+        JOIN range(128) ON get_bit(all_pitches::BIT, (127 - range)::INTEGER) = 1
+    ) USING (line_key, run)
 ),
 
 -- The pitch that would be one too many ends the stretch.
