@@ -264,13 +264,13 @@ class Settings:
         _TEXTURES,
     )
     kind_share: float = _setting(
-        0.55,
+        0.45,
         "share of time",
         "held, repeated or figured time that decides the kind of a line",
         _TEXTURES,
     )
     held_moves: float = _setting(
-        1.5,
+        2.0,
         "moves a bar",
         "a sustained line moves less often",
         _TEXTURES,
@@ -330,7 +330,7 @@ class Settings:
         "definitions of the project",
     )
     layer_cut: float = _setting(
-        0.42,
+        0.45,
         "distance",
         "greatest mean distance at which lines are joined to one layer",
         _TEXTURES,
