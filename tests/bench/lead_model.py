@@ -18,6 +18,7 @@ from scipy.optimize import minimize
 
 from collaparte.measures.textures.analysis import Analysis
 from collaparte.measures.textures.lead import lead_scores, leaders
+from collaparte.measures.textures.roles import background_layers
 from collaparte.reference.rows import LeadWeight
 from collaparte.settings import Settings
 
@@ -71,7 +72,8 @@ def hit_quarters(one: Marked, weights: Mapping[str, float], settings: Settings) 
     """Marked time that the leading lines by these weights hit."""
     rows = {name: LeadWeight(name, weight, "") for name, weight in weights.items()}
     layers = one.analysis.layers
-    leads = leaders(layers, lead_scores(one.analysis.evidence, rows, layers, settings))
+    score = lead_scores(one.analysis.evidence, rows, layers, settings)
+    leads = leaders(layers, score, background_layers(one.analysis.layer_measures, settings))
     return float(one.hits.hit[layers.bar[leads], layers.line[leads]].sum())
 
 

@@ -99,7 +99,22 @@ def test_scores_add_up_and_neighbours_count() -> None:
     near = lead_scores(found.evidence, weights, found.layers, Settings())
     assert near[found.layers.bar == 1] == pytest.approx([0, -2.8, -2.8, -2.8])
     assert near[found.layers.bar == 0] == pytest.approx([0, -2.4, -2.4, -2.4])
-    assert leaders(found.layers, near).reshape(4, 4).tolist() == [[True, False, False, False]] * 4
+    none = np.zeros(len(found.layers.bar_of), np.bool_)
+    assert leaders(found.layers, near, none).reshape(4, 4).tolist() == [
+        [True, False, False, False]
+    ] * 4
+
+
+def test_background_leads_only_where_nothing_else_sounds() -> None:
+    found = analysed(LINES)
+    layers, score = found.layers, -np.arange(len(found.layers), dtype=np.float64)
+    background = np.zeros(len(layers.bar_of), np.bool_)
+    # The flute, its octave below, then a held line and a bass: layers 0, 0, 1, 2 of each bar.
+    background[layers.layer[layers.bar == 0]] = True
+    background[layers.layer[(layers.bar == 1) & (layers.line < 2)]] = True
+    leads = leaders(layers, score, background).reshape(4, 4)
+    assert leads.argmax(axis=1).tolist() == [0, 2, 0, 0]
+    assert leads.sum(axis=1).tolist() == [1, 1, 1, 1]
 
 
 def test_every_weight_has_its_evidence() -> None:

@@ -43,9 +43,7 @@ TRIAL: Mapping[str, float] = MappingProxyType(
 GOALS: Mapping[str, float] = MappingProxyType(
     {
         "resampled movements": 0.95,
-        "the same, pulled": 0.95,
         "halves of the movements": 0.93,
-        "halves, pulled": 0.93,
         "all parameters ±10%": 0.85,
         "3% of notes lost": 0.85,
     }
@@ -81,7 +79,7 @@ def fitted_centres(answer: Answer) -> pa.Table:
 def stability(answer: Answer, pairs: int, draws: int, settings: Settings) -> pa.Table:
     """One row a figure: mean, standard deviation and least of the adjusted Rand indexes.
 
-    "Pulled" are fits in which the frozen centres count as a cluster of mean size (`PULL`).
+    "Pulled" are fits in which the frozen centres count as a quarter of a cluster of mean size (`PULL`).
 
     Parameters
     ----------

@@ -13,7 +13,12 @@ from collaparte.measures.textures.lead import Evidence, evidence, lead_scores, l
 from collaparte.measures.textures.lines import LineMeasures, measure_lines
 from collaparte.measures.textures.naming import Named, name_textures, six_measures
 from collaparte.measures.textures.pairs import PairMeasures, measure_pairs
-from collaparte.measures.textures.roles import LayerMeasures, find_roles, measure_layers
+from collaparte.measures.textures.roles import (
+    LayerMeasures,
+    background_layers,
+    find_roles,
+    measure_layers,
+)
 from collaparte.measures.textures.themes import note_groups as find_note_groups
 from collaparte.measures.textures.themes import recurrence
 from collaparte.reference import Reference
@@ -51,8 +56,8 @@ def analyse(
     layers = find_layers(measures, pairs, settings)
     found = evidence(measures, recurrence(ground, note_groups), layers, lines)
     score = lead_scores(found, reference.lead_weights, layers, settings)
-    leads = leaders(layers, score)
     of_layers = measure_layers(measures, layers)
+    leads = leaders(layers, score, background_layers(of_layers, settings))
     roles = find_roles(of_layers, layers, leads, settings)
     six = six_measures(ground, layers, of_layers, roles)
     named = name_textures(six, layers.in_bar > 0, reference.texture_centres, settings)

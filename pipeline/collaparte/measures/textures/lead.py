@@ -82,9 +82,20 @@ def lead_scores(
     return np.asarray(score + settings.lead_neighbour * around, np.float64)
 
 
-def leaders(layers: Layers, score: Reals) -> Flags:
-    """The row with the greatest score of each bar; of equals the higher line in the score."""
-    best = np.flatnonzero(score == layers.most_of_bar(score))
+def leaders(layers: Layers, score: Reals, background: Flags) -> Flags:
+    """The leading line of each bar: the row with the greatest score; of equals the first.
+
+    A line whose layer is background leads only where every layer of the bar is.
+
+    Parameters
+    ----------
+    background
+        Shape (layers,): layers that cannot lead (`roles.background_layers`).
+    """
+    behind = background[layers.layer]
+    alone = ~layers.most_of_bar(~behind).astype(np.bool_)
+    eligible = np.where(behind & ~alone, -np.inf, score)
+    best = np.flatnonzero(eligible == layers.most_of_bar(eligible))
     _, first = np.unique(layers.bar[best], return_index=True)
     leads = np.zeros(len(layers), np.bool_)
     leads[best[first]] = True

@@ -12,7 +12,6 @@ from collaparte.measures.textures.layers import Layers
 from collaparte.measures.textures.lines import (
     CHORDS,
     FIGURED,
-    LINE,
     PART_KINDS,
     REPEATED,
     SUSTAINED,
@@ -88,13 +87,22 @@ def measure_layers(lines: LineMeasures, layers: Layers) -> LayerMeasures:
     )
 
 
+def background_layers(measures: LayerMeasures, settings: Settings) -> Flags:
+    """Layers that cannot lead; shape (layers,).
+
+    They sound one pitch class in the window, move less than `lead_moves`, or are a figure that
+    keeps its rhythm in `kept_rhythm_share` of the bars.
+    """
+    still = measures.one_class | (measures.moves < settings.lead_moves)
+    steady = measures.kept_rhythm >= settings.kept_rhythm_share
+    return np.asarray(still | ((measures.kind == FIGURED) & steady), np.bool_)
+
+
 def find_roles(measures: LayerMeasures, layers: Layers, leads: Flags, settings: Settings) -> Ints:
     """The role of each layer, a number in `ROLES`.
 
-    The layer of the leading line leads, unless it is background: one pitch class in the window,
-    fewer than `lead_moves`, or a figure that keeps its rhythm in `kept_rhythm_share` of the bars.
-    Before it is a sustained, repeated or figured layer, or one that is background, a melodic
-    layer of the bar leads (`_melody_instead`). Of the others the first that fits:
+    The layer of the leading line leads, unless it is background (`background_layers`). Of the
+    others the first that fits:
 
     - a pedal point: one pitch class, held, or struck again and again below `low_pitch`
     - sustained harmony; repeated notes; figuration by its kind
@@ -115,14 +123,9 @@ def find_roles(measures: LayerMeasures, layers: Layers, leads: Flags, settings: 
     """
     chosen = np.zeros(len(layers.bar_of), np.bool_)
     chosen[layers.layer[leads]] = True
-    still = measures.one_class | (measures.moves < settings.lead_moves)
     low = measures.lowest & (measures.low_pitch < settings.low_pitch)
-    chosen = _melody_instead(chosen, still, low, measures, layers, settings)
     lead_moves, lead_sounding = (
         _of_lead(layers, chosen, values) for values in (measures.moves, measures.sounding)
-    )
-    background = still | (
-        (measures.kind == FIGURED) & (measures.kept_rhythm >= settings.kept_rhythm_share)
     )
     struck = (measures.kind == REPEATED) & (measures.low_pitch < settings.low_pitch)
     leapy = measures.leaps >= settings.leapy_share
@@ -139,7 +142,7 @@ def find_roles(measures: LayerMeasures, layers: Layers, leads: Flags, settings: 
     )
     return np.select(
         [
-            chosen & ~background,
+            chosen & ~background_layers(measures, settings),
             ((measures.kind == SUSTAINED) | struck) & measures.one_class,
             measures.kind == SUSTAINED,
             measures.kind == REPEATED,
@@ -171,34 +174,6 @@ def find_roles(measures: LayerMeasures, layers: Layers, leads: Flags, settings: 
 def struck_pedals(roles: Ints, measures: LayerMeasures) -> Flags:
     """Layers that strike one pitch class again and again as a pedal point; shape (layers,)."""
     return np.asarray((roles == PEDAL) & (measures.kind != SUSTAINED), np.bool_)
-
-
-def _melody_instead(
-    chosen: Flags,
-    still: Flags,
-    low: Flags,
-    measures: LayerMeasures,
-    layers: Layers,
-    settings: Settings,
-) -> Flags:
-    """The leading layers, where an accompaniment was chosen the melodic layer of the bar instead.
-
-    A melodic layer is of the kind `line`, not still, not the lowest, and moves at least
-    `counter_moves`; of several the one with most moves × sounding share.
-    """
-    accompanies = still | np.isin(measures.kind, (SUSTAINED, REPEATED, FIGURED))
-    wanting = np.zeros(layers.bars, np.bool_)
-    wanting[layers.bar_of[chosen & accompanies]] = True
-    melodic = (measures.kind == LINE) & ~still & ~low & (measures.moves >= settings.counter_moves)
-    activity = np.where(
-        melodic & wanting[layers.bar_of], measures.moves * measures.sounding, -np.inf
-    )
-    most = np.full(layers.bars, -np.inf)
-    np.maximum.at(most, layers.bar_of, activity)
-    instead = np.isfinite(activity) & (activity == most[layers.bar_of])
-    replaced = np.zeros(layers.bars, np.bool_)
-    replaced[layers.bar_of[instead]] = True
-    return np.asarray((chosen & ~replaced[layers.bar_of]) | instead, np.bool_)
 
 
 def _of_lead(layers: Layers, chosen: Flags, values: Reals) -> Reals:
