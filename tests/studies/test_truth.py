@@ -12,6 +12,7 @@ import collaparte
 from collaparte import manifest, measures, readers, reference
 from collaparte.schema import TICKS
 from collaparte.settings import Settings
+from studies.found import named_lines
 from studies.generate import SCORES
 from studies.plain_score import STEMS, truth_of
 
@@ -35,18 +36,7 @@ class Found:
             name: table.to_pylist() for name, table in tables.items()
         }
         self.parts = {row["part_id"]: row["part_index"] for row in self.tables["parts"]}
-        part_ids = {index: part_id for part_id, index in self.parts.items()}
-        staff = {note["line_key"]: note["staff"] for note in self.tables["notes"]}
-        alike: dict[tuple[str, int, str, bool], list[int]] = defaultdict(list)
-        for row in sorted(self.tables["lines"], key=lambda row: row["line_key"]):
-            key = row["line_key"]
-            place = part_ids[row["part_index"]], staff[key], row["instrument"]
-            alike[*place, row["player"].endswith("solo")].append(key)
-        self.names = {
-            key: {"part": part, "staff": staff, "line": place, "instrument": name, "alone": alone}
-            for (part, staff, name, alone), keys in alike.items()
-            for place, key in enumerate(keys, 1)
-        }
+        self.names = named_lines(tables)
         self.player = {row["line_key"]: row["player_key"] for row in self.tables["lines"]}
 
     def key(self, line: Row) -> int:

@@ -1,6 +1,6 @@
 """Textures, roles and layers found in the invented studies against those planted in them.
 
-    python tests/textures/planted.py
+    PYTHONPATH=tests python tests/textures/planted.py
 
 A voice of a study with all who double it is one planted layer; in one block all voices are one.
 Every planted bar counts. In a fugato the voices enter one by one: while one or two have entered,
@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
@@ -26,6 +26,7 @@ from collaparte.measures.textures.roles import ROLES
 from collaparte.readers import read
 from collaparte.resources import __file__ as _package
 from collaparte.settings import Settings
+from studies.found import named_lines
 
 TRUTHS = Path(__file__).parents[1] / "studies" / "truth"
 SCORES = Path(_package).parent / "invented"
@@ -64,10 +65,8 @@ def planted_bars(settings: Settings) -> Iterator[Bar]:
 def _bars_of(
     study: str, scene: dict[str, Any], found: Analysis, tables: Any, facts: Any
 ) -> Iterator[Bar]:
-    part = {name: place for place, name in enumerate(tables["parts"]["part_id"].to_pylist())}
-    lines = defaultdict(list)
-    for place, owner in enumerate(tables["lines"]["part_index"].to_pylist()):
-        lines[owner].append(place)
+    places = {key: place for place, key in enumerate(tables["lines"]["line_key"].to_pylist())}
+    lines = [(told, places[key]) for key, told in named_lines(tables).items()]
     printed = tables["bars"]["bar"].to_pylist()
     names = [centre.texture for centre in facts.texture_centres]
     centres = {centre.texture: centre.measures for centre in facts.texture_centres}
@@ -79,9 +78,7 @@ def _bars_of(
         )
         theirs, roles, sounding = {}, [], set()
         for number, layer in enumerate(scene["layers"]):
-            for told in layer["lines"]:
-                of_part = lines[part[told["part"]]]
-                line = of_part[min(told["line"], len(of_part)) - 1]
+            for line in (place for told, place in lines if told in layer["lines"]):
                 if layer["first_bar"] <= bar <= layer["last_bar"] and line in ours:
                     sounding.add(number)
                     block = scene["texture"] == "one_block" and layer["role"] != "pedal_point"
