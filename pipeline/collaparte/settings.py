@@ -330,16 +330,28 @@ class Settings:
         "definitions of the project",
     )
     layer_cut: float = _setting(
-        0.45,
+        0.42,
         "distance",
         "greatest mean distance at which lines are joined to one layer",
         _TEXTURES,
     )
     pitch_line_share: float = _setting(
-        0.8,
+        0.9,
         "share",
         "lines of a layer from this likeness of pitch are on one line of pitches",
         _TEXTURES,
+    )
+    pitch_line_moves_share: float = _setting(
+        0.5,
+        "share of moves",
+        "of two lines on one line of pitches the calmer moves at least so often",
+        "definitions of the project",
+    )
+    met_notes: int = _setting(
+        3,
+        "notes",
+        "a line that has the main notes of another has at least so many",
+        "definitions of the project",
     )
     lead_neighbour: float = _setting(
         0.2,
@@ -358,6 +370,12 @@ class Settings:
         "moves a bar",
         "a leading line moves at least so often",
         _TEXTURES,
+    )
+    held_lead_moves: float = _setting(
+        1.0,
+        "moves a bar",
+        "a sustained layer leads where another could only when it moves more often",
+        "definitions of the project",
     )
     kept_rhythm_share: float = _setting(
         0.75,

@@ -100,9 +100,10 @@ def test_scores_add_up_and_neighbours_count() -> None:
     assert near[found.layers.bar == 1] == pytest.approx([0, -2.8, -2.8, -2.8])
     assert near[found.layers.bar == 0] == pytest.approx([0, -2.4, -2.4, -2.4])
     none = np.zeros(len(found.layers.bar_of), np.bool_)
-    assert leaders(found.layers, near, none).reshape(4, 4).tolist() == [
-        [True, False, False, False]
-    ] * 4
+    assert (
+        leaders(found.layers, near, none).reshape(4, 4).tolist()
+        == [[True, False, False, False]] * 4
+    )
 
 
 def test_background_leads_only_where_nothing_else_sounds() -> None:

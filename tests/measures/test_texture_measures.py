@@ -101,9 +101,22 @@ def test_pairs(four_bars: Analysis) -> None:
 
 def test_pitch_is_the_product_of_two_shares() -> None:
     # The lower line has two of four notes of the upper one: same class in 2 of its 4 quarters
-    # (it holds each for two), both its onsets in common: P = 1/2 × 1.
-    upper, lower = melody([60, 62, 64, 65] * 2), melody([48, 52, 48, 52], length=2)
+    # (it holds each for two), both its onsets in common: P = 1/2 × 1. Its F comes in early, so
+    # that half of its notes alone are met by one of their class.
+    upper, lower = melody([60, 62, 64, 65] * 2), melody([48, 53, 48, 53], length=2)
     assert analysed([Line(upper), Line(lower)]).pairs.pitch[0, 0, 1] == 0.5
+
+
+def test_main_notes_are_one_layer_with_the_ornamented_line() -> None:
+    # The lower line strikes every other quaver of the upper one, an octave lower, and holds it:
+    # same class in half of its time, but all its notes are met by one of their class.
+    upper = melody([72, 74, 76, 77, 79, 77, 76, 74], 0.5)
+    lower = melody([60, 64, 67, 64], 1)
+    found = analysed([Line(upper), Line(lower)])
+    assert found.pairs.pitch[0, 0, 1] == 1
+    assert found.layers.in_bar.tolist() == [1]
+    # Three notes at least: two may meet by chance.
+    assert analysed([Line(upper), Line(melody([60, 67], 2))]).pairs.pitch[0, 0, 1] == 0.25
 
 
 def test_layers_roles_and_the_six_measures(four_bars: Analysis) -> None:
@@ -149,8 +162,21 @@ def test_contrary_motion_parts_lines_that_share_half_their_rhythm() -> None:
     assert found.pairs.rhythm[0, 0, 1] == 2 / 6
     # The first notes have no direction; on beat 3 one rises and the other falls.
     assert found.pairs.contrary[0, 0, 1] == 1
-    assert found.pairs.distance[0, 0, 1] == pytest.approx(1 - (1 / 3 - 0.5 * (1 - 1 / 3)), abs=0.34)
+    # 1/3 − 3/4 × 2/3 is less than nothing; P = 1.5/4 × 2/4 (C on beat 1, D before beat 3).
+    assert found.pairs.distance[0, 0, 1] == 1 - 3 / 16
     assert found.layers.in_bar.tolist() == [2]
+
+
+def test_contrary_motion_counts_in_a_subject_of_repeated_notes() -> None:
+    # Upper: G struck three times, then F; lower: quarters in which it rises there. Common
+    # onsets 1, 2, 3, 4 of 4 and 5: R = 4/5. Both move on beat 4 alone, against each other.
+    upper = [Note(at, 1, midi) for at, midi in enumerate([67, 67, 67, 65])]
+    lower = [Note(at, length, midi) for at, length, midi in
+             [(0, 0.5, 50), (0.5, 0.5, 52), (1, 1, 52), (2, 1, 52), (3, 1, 53)]]  # fmt: skip
+    found = analysed([Line(upper), Line(lower)])
+    assert [PART_KINDS[kind] for kind in found.lines.kind[0]] == ["repeated", "repeated"]
+    assert found.pairs.contrary[0, 0, 1] == 1
+    assert found.pairs.distance[0, 0, 1] == pytest.approx(1 - (4 / 5 - 0.75 / 5))
 
 
 def test_tremolo_meets_tremolo_and_written_repeats_but_no_blow() -> None:

@@ -1,6 +1,6 @@
 """The planted textures, layers and roles of the studies: what is reached does not get lost.
 
-The goal is 95% of all planted bars and every pair of lines of one layer. `planted.py` lists the
+At least 95% of all planted bars, and every pair of lines of one layer. `planted.py` lists the
 bars that are missed, with the distances of both textures.
 """
 
@@ -11,16 +11,16 @@ from planted import Bar, planted_bars, recall, right, role_recall
 
 from collaparte.settings import Settings
 
-REACHED = 0.91
-REACHED_RECALL = 0.995
+REACHED = 0.95
+REACHED_RECALL = 1
 REACHED_ROLES = {
-    "leading_line": 0.85,
-    "countermelody": 0.5,
-    "sustained_harmony": 0.9,
-    "repeated_notes": 0.85,
+    "leading_line": 0.89,
+    "countermelody": 0.55,
+    "sustained_harmony": 0.99,
+    "repeated_notes": 0.95,
     "figuration": 0.9,
-    "bass": 0.5,
-    "pedal_point": 0.45,
+    "bass": 0.55,
+    "pedal_point": 0.5,
 }
 """In bars of lines. Short chords are left out: when they stay on one chord they are found as
 repeated notes. So is filling, which is planted in blocks alone."""

@@ -79,7 +79,7 @@ def fitted_centres(answer: Answer) -> pa.Table:
 def stability(answer: Answer, pairs: int, draws: int, settings: Settings) -> pa.Table:
     """One row a figure: mean, standard deviation and least of the adjusted Rand indexes.
 
-    "Pulled" are fits in which the frozen centres count as a quarter of a cluster of mean size (`PULL`).
+    "Pulled" are fits in which the frozen centres count as `PULL` of a cluster of mean size.
 
     Parameters
     ----------

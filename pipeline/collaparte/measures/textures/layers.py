@@ -73,8 +73,8 @@ def find_layers(lines: LineMeasures, pairs: PairMeasures, settings: Settings) ->
     """The layers of every bar.
 
     Lines are on one line of pitches where they hang together by P of at least
-    `pitch_line_share` (single link), move at least once a bar and have moves of one number, the
-    smaller at least `pitch_line_share` of the greater; these are joined first. Then all are
+    `pitch_line_share` (single link), neither moves less than `lead_moves` a bar, and the calmer
+    has `pitch_line_moves_share` of the moves of the other; these are joined first. Then all are
     joined by average link on the distance of lines (`pairs`) up to `layer_cut`.
     """
     bars, count = lines.present.shape
@@ -100,7 +100,9 @@ def find_layers(lines: LineMeasures, pairs: PairMeasures, settings: Settings) ->
 
 
 def _move_together(lines: LineMeasures, settings: Settings) -> Flags:
-    """Pairs of lines with about as many moves; (bars, lines, lines)."""
+    """Pairs of lines of which neither moves much less than the other; (bars, lines, lines)."""
     one, other = lines.moves[:, :, None], lines.moves[:, None, :]
     fewer, more = np.minimum(one, other), np.maximum(one, other)
-    return np.asarray((fewer >= 1) & (fewer >= settings.pitch_line_share * more), np.bool_)
+    return np.asarray(
+        (fewer >= settings.lead_moves) & (fewer >= settings.pitch_line_moves_share * more), np.bool_
+    )

@@ -93,8 +93,8 @@ def leaders(layers: Layers, score: Reals, background: Flags) -> Flags:
         Shape (layers,): layers that cannot lead (`roles.background_layers`).
     """
     behind = background[layers.layer]
-    alone = ~layers.most_of_bar(~behind).astype(np.bool_)
-    eligible = np.where(behind & ~alone, -np.inf, score)
+    others = np.bincount(layers.bar, ~behind, minlength=layers.bars)[layers.bar] > 0
+    eligible = np.where(behind & others, -np.inf, score)
     best = np.flatnonzero(eligible == layers.most_of_bar(eligible))
     _, first = np.unique(layers.bar[best], return_index=True)
     leads = np.zeros(len(layers), np.bool_)

@@ -11,7 +11,7 @@ from collaparte.kernels.arrays import Flags, Ints, Reals
 from collaparte.kernels.ratios import ratio
 from collaparte.measures.textures.grid import Grid
 from collaparte.measures.textures.imitation import imitation
-from collaparte.measures.textures.lines import FIGURED, LINE, SUSTAINED, LineMeasures
+from collaparte.measures.textures.lines import FIGURED, LINE, REPEATED, SUSTAINED, LineMeasures
 from collaparte.measures.textures.themes import NoteGroups
 from collaparte.measures.textures.windows import Windows
 from collaparte.schema import TICKS
@@ -35,8 +35,10 @@ class PairMeasures:
     tremolos are in common while both sound, and any repeated note meets one of a tremolo."""
     pitch: Reals
     """P = (time with the same pitch class ÷ sounding time of the sparser) × (onsets in common ÷
-    onsets of the sparser). Highest and lowest notes count as the line's pitches. 0 unless at
-    least two different pitch classes match and both lines move."""
+    onsets of the sparser); or the share of the sparser's notes that begin with a note of the same
+    pitch class in the other, if that is `pitch_line_share` and the sparser has `met_notes`: it
+    has the main notes of the other. Highest and lowest notes count as the line's pitches. 0
+    unless at least two different pitch classes match and both lines move."""
     together: Reals
     """T = time in which both sound ÷ time in which either sounds."""
     contrary: Reals
@@ -44,10 +46,10 @@ class PairMeasures:
     imitation: Reals
     """I = groups of notes of either that the other imitates ÷ groups of both (`imitation`)."""
     distance: Reals
-    """1 − max(R · √T − w · contrary · (1 − R), P), w = `contrary_weight` between two
-    lines of the kind `line` and 0 elsewhere, where the first argument × (1 − I) counts; it counts
-    × `figure_weight` between a
-    figure and a line. At most `held_distance` between two sustained lines
+    """1 − max(R · √T − w · contrary · (1 − R), P), w = `contrary_weight` between two melodic
+    lines and 0 elsewhere; between these the first argument counts × (1 − I), between a figure and
+    a line × `figure_weight`. Melodic are lines of the kinds `line` and `repeated` (many a subject
+    repeats notes) that move once a bar or more. At most `held_distance` between two sustained lines
     with T of at least `held_together`, and between two that complement each other
     (`_complementary`)."""
 
@@ -69,10 +71,15 @@ def measure_pairs(
     )
     moving = lines.moves > 0
     matched = np.bitwise_count(sums["classes"].astype(np.int16)) >= 2
+    sparser = np.minimum(begun[:, a], begun[:, b])
+    met = ratio(sums["met"], sparser)
+    main = (met >= settings.pitch_line_share) & (sparser >= settings.met_notes)
+    pitch = np.where(main, np.maximum(pitch, met), pitch)
     pitch = np.where(matched & moving[:, a] & moving[:, b], np.minimum(pitch, 1), 0)
     together = ratio(sums["both"], time[:, a] + time[:, b] - sums["both"])
     contrary = ratio(sums["against"], sums["against"] + sums["along"])
-    melodic = (lines.kind[:, a] == LINE) & (lines.kind[:, b] == LINE)
+    sings = np.isin(lines.kind, (LINE, REPEATED)) & (lines.moves >= 1)
+    melodic = sings[:, a] & sings[:, b]
     imitated = imitation(grid, groups, around, a, b, settings)
     likeness = rhythm * np.sqrt(together)
     likeness -= settings.contrary_weight * melodic * contrary * (1 - rhythm)
@@ -112,7 +119,8 @@ def _complementary(
 def _compared(grid: Grid, around: Windows, a: Ints, b: Ints) -> dict[str, Reals]:
     """Sums over the windows for every pair; (bars, pairs).
 
-    common, stroked: onsets at once; repeated notes within a tremolo of the other. same, both,
+    common, met, stroked: onsets at once; those on one pitch class; repeated notes within a
+    tremolo of the other. same, both,
     strokes: ticks on one pitch class, ticks of both, ticks of both in tremolo. against, along:
     joint moves in opposite directions, in one. classes: pitch classes that match, as bits.
     """
@@ -121,14 +129,16 @@ def _compared(grid: Grid, around: Windows, a: Ints, b: Ints) -> dict[str, Reals]
     ).astype(np.int16)
     sounds, length, way = grid.sounds, grid.length[:, None], grid.way
     inside, again = grid.tremolo & ~grid.begins, grid.reiterates & ~grid.tremolo
-    names = ("common", "stroked", "same", "both", "strokes", "against", "along", "classes")
+    names = ("common", "met", "stroked", "same", "both", "strokes", "against", "along", "classes")
     found = {name: np.zeros((grid.bars, len(a))) for name in names}
     for pairs in _blocks(len(a), len(grid.length)):
         one, two = a[pairs], b[pairs]
         match = outer[:, one] & outer[:, two]
         turn = way[:, one] * way[:, two]
+        common = grid.begins[:, one] & grid.begins[:, two]
         values = {
-            "common": grid.begins[:, one] & grid.begins[:, two],
+            "common": common,
+            "met": common & (match != 0),
             "stroked": (again[:, one] & inside[:, two]) | (again[:, two] & inside[:, one]),
             "same": (match != 0) * length,
             "both": (sounds[:, one] & sounds[:, two]) * length,

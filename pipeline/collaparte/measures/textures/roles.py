@@ -90,12 +90,14 @@ def measure_layers(lines: LineMeasures, layers: Layers) -> LayerMeasures:
 def background_layers(measures: LayerMeasures, settings: Settings) -> Flags:
     """Layers that cannot lead; shape (layers,).
 
-    They sound one pitch class in the window, move less than `lead_moves`, or are a figure that
-    keeps its rhythm in `kept_rhythm_share` of the bars.
+    They sound one pitch class in the window, move less than `lead_moves`, are sustained and move
+    no more than `held_lead_moves`, or are a figure that keeps its rhythm in `kept_rhythm_share`
+    of the bars.
     """
     still = measures.one_class | (measures.moves < settings.lead_moves)
-    steady = measures.kept_rhythm >= settings.kept_rhythm_share
-    return np.asarray(still | ((measures.kind == FIGURED) & steady), np.bool_)
+    held = (measures.kind == SUSTAINED) & (measures.moves <= settings.held_lead_moves)
+    steady = (measures.kind == FIGURED) & (measures.kept_rhythm >= settings.kept_rhythm_share)
+    return np.asarray(still | held | steady, np.bool_)
 
 
 def find_roles(measures: LayerMeasures, layers: Layers, leads: Flags, settings: Settings) -> Ints:
