@@ -25,11 +25,9 @@ from collaparte.settings import Settings
 Numbers = npt.NDArray[np.float64]
 
 EVIDENCE = (
-    "highest", "lowest", "highest_in_bar", "sounding", "sounding_in_bar", "moves", "pitches",
-    "values", "height", "steps", "leaps", "held", "kept_rhythm", "fresh", "layer_lines",
-    "sustained", "repeated", "figured", "chords", "timpani", "voice", "deep", "upper",
-    "theme_elsewhere", "theme_before", "theme_handed", "theme_bars", "theme_lines",
-    "theme_bars_relative", "theme_lines_relative",
+    "highest_in_bar", "sounding_in_bar", "moves", "busy", "values", "values_around",
+    "lines_below", "steps", "held", "fresh", "layer_lines", "repeated", "voice", "upper",
+    "theme_bars", "theme_lines", "theme_long_lines",
 )  # fmt: skip
 RIDGE = 10.0
 MOST_QUARTERS = 4.0

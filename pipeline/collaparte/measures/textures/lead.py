@@ -9,20 +9,19 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from collaparte.kernels.arrays import Flags, Ints, Reals
+from collaparte.kernels.ratios import ratio
 from collaparte.measures.textures.layers import Layers
-from collaparte.measures.textures.lines import PART_KINDS, LineMeasures
+from collaparte.measures.textures.lines import REPEATED, LineMeasures
 from collaparte.measures.textures.themes import Recurrence
 from collaparte.reference.rows import LeadWeight
 from collaparte.settings import Settings
 
 Evidence = Mapping[str, Reals]
 
-_MEASURES = ("highest", "lowest", "highest_in_bar", "sounding", "sounding_in_bar", "steps",
-             "leaps", "held", "kept_rhythm", "fresh")  # fmt: skip
-_RELATIVE = ("pitches", "values", "moves")
-_THEMES = ("elsewhere", "before", "handed", "bars", "lines")
-_RELATIVE_THEMES = ("bars", "lines")
-_DEEP = ("double-bass", "violone", "contrabassoon", "tuba")
+_MEASURES = ("highest_in_bar", "sounding_in_bar", "steps", "held", "fresh")
+_RELATIVE = ("moves", "values")
+_THEMES = ("bars", "lines", "long_lines")
+_BARS_AROUND = 8
 
 
 def evidence(
@@ -30,32 +29,32 @@ def evidence(
 ) -> Evidence:
     """What speaks for and against each row of `layers` as the leading line, by name.
 
-    - highest, lowest, highest_in_bar, sounding, sounding_in_bar, steps, leaps, held,
-      kept_rhythm, fresh: as in `LineMeasures`; 0 to 1
-    - pitches, values, moves: the same measures ÷ the greatest among the lines of the bar; 0 to 1
-    - theme_elsewhere, theme_before, theme_handed, theme_bars, theme_lines: as in `Recurrence`;
-      the last two also ÷ the greatest of the bar (theme_bars_relative, theme_lines_relative)
+    - highest_in_bar, sounding_in_bar, steps, held, fresh: as in `LineMeasures`; 0 to 1
+    - moves, values: the same measures ÷ the greatest among the lines of the bar; 0 to 1
+    - values_around: mean of `values` over the bars up to eight away in which the line is present
+    - busy: log2(1 + moves a bar); 0 and more
+    - lines_below: lines of the bar of lower mean pitch, and half of those of the same ÷ other
+      lines of the bar; 0 to 1, 0 for a line alone
+    - theme_bars, theme_lines, theme_long_lines: as in `Recurrence`
     - layer_lines: lines of its layer ÷ lines of the bar; 0 to 1
-    - height: (its mean pitch − the lowest of the bar's lines) ÷ (highest − lowest); 0 to 1
-    - line, sustained, repeated, figured, chords: 1 for its kind
-    - voice, timpani, deep, upper: 1 for a voice, for timpani, for instruments that double the
-      bass an octave below, and for the first line of its instrument in the score that ever plays
+    - repeated: 1 for its kind
+    - voice, upper: 1 for a voice, and for the first line of its instrument in the score that ever
+      plays
     """
     rows = layers.rows
-    kind = rows(measures.kind)
+    moves = rows(measures.moves)
     in_layer = layers.sums(np.ones(len(layers)))
     in_bar = np.bincount(layers.bar, minlength=layers.bars)
-    pitch = rows(measures.pitch)
-    highest, lowest = layers.most_of_bar(pitch), -layers.most_of_bar(-pitch)
-    theme = {name: rows(getattr(themes, name)) for name in _THEMES}
+    relative = {name: _relative(layers, rows(getattr(measures, name))) for name in _RELATIVE}
     return {
         **{name: rows(getattr(measures, name)) for name in _MEASURES},
-        **{name: _relative(layers, rows(getattr(measures, name))) for name in _RELATIVE},
-        **{f"theme_{name}": values for name, values in theme.items()},
-        **{f"theme_{name}_relative": _relative(layers, theme[name]) for name in _RELATIVE_THEMES},
+        **relative,
+        "values_around": _around(layers, relative["values"]),
+        "busy": np.log2(1 + moves),
+        "lines_below": _lines_below(layers, rows(measures.pitch)),
+        **{f"theme_{name}": rows(getattr(themes, name)) for name in _THEMES},
         "layer_lines": in_layer[layers.layer] / in_bar[layers.bar],
-        "height": (pitch - lowest) / np.maximum(highest - lowest, 1),
-        **{name: (kind == number).astype(np.float64) for number, name in enumerate(PART_KINDS)},
+        "repeated": (rows(measures.kind) == REPEATED).astype(np.float64),
         **{name: values[layers.line] for name, values in _facts(lines).items()},
     }
 
@@ -108,6 +107,35 @@ def _relative(layers: Layers, values: Reals | Ints) -> Reals:
     return own / np.maximum(layers.most_of_bar(own), 1e-9)
 
 
+def _around(layers: Layers, values: Reals) -> Reals:
+    """Means of the same line over the bars up to `_BARS_AROUND` away in which it is present."""
+    first = np.maximum(layers.bar - _BARS_AROUND, 0)
+    behind = np.minimum(layers.bar + _BARS_AROUND + 1, layers.bars)
+    lines = int(layers.line.max(initial=-1)) + 1
+
+    def sums(values: Reals) -> Reals:
+        until = np.zeros((layers.bars + 1, lines))
+        until[layers.bar + 1, layers.line] = values
+        until = until.cumsum(axis=0)
+        return np.asarray(until[behind, layers.line] - until[first, layers.line], np.float64)
+
+    return sums(values) / sums(np.ones(len(layers)))
+
+
+def _lines_below(layers: Layers, pitch: Reals) -> Reals:
+    """Share of the other lines of the bar that are lower, equals by half."""
+    order = np.lexsort((pitch, layers.bar))
+    bar, ordered = layers.bar[order], pitch[order]
+    differs = (np.diff(bar) != 0) | (np.diff(ordered) != 0)
+    equals = np.concatenate([[0], differs.cumsum()])[: len(order)]
+    # Mean place among equals, from the first line of the bar on.
+    place = np.bincount(equals, np.arange(len(order))) / np.maximum(np.bincount(equals), 1)
+    below = np.empty(len(order))
+    below[order] = place[equals] - np.searchsorted(bar, bar)
+    others = np.bincount(layers.bar, minlength=layers.bars)[layers.bar] - 1
+    return ratio(below, others)
+
+
 def _facts(lines: pa.Table) -> dict[str, Reals]:
     """What the lines are, 0 or 1, each of shape (lines,)."""
     instrument = lines["instrument"].to_pylist()
@@ -116,8 +144,6 @@ def _facts(lines: pa.Table) -> dict[str, Reals]:
     family = lines["family"].cast(pa.string())
     facts = {
         "voice": pc.equal(family, "voice").fill_null(False).to_pylist(),
-        "timpani": [name == "timpani" for name in instrument],
-        "deep": [name in _DEEP for name in instrument],
         "upper": [playing.index(name) == place for place, name in enumerate(playing)],
     }
     return {name: np.array(values, np.float64) for name, values in facts.items()}

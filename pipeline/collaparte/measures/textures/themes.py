@@ -11,17 +11,18 @@ from collaparte.kernels.ranks import groups
 from collaparte.kernels.ratios import ratio
 from collaparte.measures.textures.grid import Grid
 
-_NOTES = 5
-"""Notes of a group."""
+_NOTES, _LONG = 5, 10
+"""Notes of a group, and of a long one."""
 _PITCHES = 3
 """Different pitches that a group has at least."""
-_BARS_AWAY = 2
 
 
 @dataclass(frozen=True)
 class NoteGroups:
-    """Groups of five notes: first attack of each, and which of the different groups it is."""
+    """Groups of notes: first attack of each, and which of the different groups it is."""
 
+    notes: int
+    """Notes of each group."""
     start: Ints
     group: Ints
 
@@ -31,55 +32,43 @@ class Recurrence:
     """How far the notes of each line in each bar come back; shape (bars, lines).
 
     Two groups of five notes are the same when their intervals (in steps of the staff, so that a
-    transposition counts) and the distances of their onsets are; a group has at least three
+    transposition counts) and the distances of their onsets are, two of ten notes when their
+    intervals are, for a long melody is the same in other note values; a group has at least three
     different pitches. A note counts as its best group does.
     """
 
-    elsewhere: Reals
-    """Notes of groups that also begin two bars away or more ÷ notes of the bar; 0 to 1."""
-    before: Reals
-    """The same of groups that began two bars before or more; 0 to 1."""
-    handed: Reals
-    """The same of groups that another line had first, two bars before or more; 0 to 1."""
     bars: Reals
     """Mean over the notes of log2 of the number of bars in which the group begins."""
     lines: Reals
     """Mean over the notes of log2 of the number of lines that have the group."""
+    long_lines: Reals
+    """The same of groups of ten notes."""
 
 
 def recurrence(grid: Grid, found: NoteGroups) -> Recurrence:
-    """The recurrence of all lines."""
+    """The recurrence of all lines, `found` being the groups of five notes."""
     attacks = grid.attacks
-    start, group = found.start, found.group
-    bar, line = attacks.bar[start], attacks.line[start]
-    count = int(group.max(initial=-1)) + 1
-    first, last = np.full(count, grid.bars), np.full(count, -1)
-    np.minimum.at(first, group, bar)
-    np.maximum.at(last, group, bar)
-    # The line that begins a group first; groups are in order of line, so of equals the upper.
-    order = np.lexsort((line, attacks.onset[start], group))
-    opening = np.zeros(count, np.int64)
-    opening[group[order][::-1]] = line[order][::-1]
-    bars, lines = (
-        np.log2(np.bincount(np.unique(group * (size + 1) + of) // (size + 1), minlength=count))
-        for of, size in ((bar, grid.bars), (line, grid.lines))
+    long = note_groups(grid, _LONG, with_rhythm=False)
+    return Recurrence(
+        bars=_recurs(grid, found, attacks.bar, grid.bars),
+        lines=_recurs(grid, found, attacks.line, grid.lines),
+        long_lines=_recurs(grid, long, attacks.line, grid.lines),
     )
-    before = bar - first[group] >= _BARS_AWAY
-    values = {
-        "elsewhere": before | (last[group] - bar >= _BARS_AWAY),
-        "before": before,
-        "handed": before & (opening[group] != line),
-        "bars": bars[group],
-        "lines": lines[group],
-    }
-    return Recurrence(**{name: _by_bar(grid, start, value) for name, value in values.items()})
 
 
-def note_groups(grid: Grid) -> NoteGroups:
-    """The groups of notes of all lines that no rest of a bar cuts."""
+def note_groups(grid: Grid, size: int = _NOTES, *, with_rhythm: bool = True) -> NoteGroups:
+    """The groups of notes of all lines that no rest of a bar cuts.
+
+    Parameters
+    ----------
+    size
+        Notes of a group.
+    with_rhythm
+        Whether groups of unlike distances of onsets are different.
+    """
     attacks = grid.attacks
-    start = np.arange(max(len(attacks) - _NOTES + 1, 0))
-    notes = start[:, None] + np.arange(_NOTES)
+    start = np.arange(max(len(attacks) - size + 1, 0))
+    notes = start[:, None] + np.arange(size)
     apart = np.diff(attacks.onset[notes], axis=1)
     close = (np.diff(attacks.line[notes], axis=1) == 0) & (
         apart <= grid.bar_length[attacks.bar[notes[:, :-1]]]
@@ -89,16 +78,27 @@ def note_groups(grid: Grid) -> NoteGroups:
     kept = close.all(axis=1) & varied
     steps = np.diff(attacks.staff_step[notes], axis=1)
     if not kept.any():
-        return NoteGroups(start[:0], start[:0])
-    return NoteGroups(start[kept], groups([*steps[kept].T, *apart[kept].T]))
+        return NoteGroups(size, start[:0], start[:0])
+    alike = [*steps[kept].T, *(apart[kept].T if with_rhythm else ())]
+    return NoteGroups(size, start[kept], groups(alike))
 
 
-def _by_bar(grid: Grid, start: Ints, value: Reals) -> Reals:
-    """Mean over the attacks of each line in each bar of the best group that they belong to."""
+def _recurs(grid: Grid, found: NoteGroups, place: Ints, places: int) -> Reals:
+    """In how many places the groups of each line in each bar begin; shape (bars, lines).
+
+    Mean over the attacks of log2 of the number of the group of theirs that has most.
+
+    Parameters
+    ----------
+    place, places
+        Bar or line of each attack, and how many there are.
+    """
     attacks = grid.attacks
+    different = np.unique(found.group * (places + 1) + place[found.start]) // (places + 1)
+    value = np.log2(np.maximum(np.bincount(different), 1))[found.group]
     best = np.zeros(len(attacks))
-    for note in range(_NOTES):
-        np.maximum.at(best, start + note, value)
+    for note in range(found.notes):
+        np.maximum.at(best, found.start + note, value)
     spot, size = attacks.bar * grid.lines + attacks.line, grid.bars * grid.lines
     total = np.bincount(spot, best, minlength=size).reshape(grid.bars, grid.lines)
     return ratio(total, np.bincount(spot, minlength=size).reshape(grid.bars, grid.lines))
