@@ -8,7 +8,7 @@
 --   them.
 -- parameters:
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 --   - name: every_movement

@@ -6,7 +6,7 @@
 --   woodwind; with register = low these are the passages of the headline question.
 -- parameters:
 --   - name: line
---     type: text
+--     type: instrument
 --     default: chorus
 --     meaning: "lines that are doubled: key of an instrument (a generic one stands for its sizes and keys), a subfamily, a family, or chorus"
 --   - name: partner
@@ -28,7 +28,7 @@
 --     default: true
 --     meaning: strict stretches only, else all that pass the inclusive thresholds
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 -- columns:

@@ -5,7 +5,7 @@
 --   known, the longest sounding first; what is not known counts in no question that asks for it.
 -- parameters:
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 --   - name: likely

@@ -6,13 +6,13 @@
 --   loudness.
 -- parameters:
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 --   - name: composer
---     type: text
+--     type: composer
 --     default: null
---     meaning: composer_id of one composer; all when left out
+--     meaning: composer_id or name of one composer; all when left out
 -- columns:
 --   - {name: family, meaning: family of the instrument}
 --   - {name: lower_quartile, unit: degrees, meaning: a quarter of the time with a known dynamic is at most as loud}
@@ -32,7 +32,7 @@ WITH sounding AS (
     WHERE
         n.family IS NOT NULL AND NOT n.is_grace AND NOT n.is_cue
         AND ($movement IS NULL OR n.movement_id = $movement)
-        AND ($composer IS NULL OR m.composer_id = $composer)
+        AND ($composer IS NULL OR $composer IN (m.composer_id, m.composer))
 ),
 
 ordered AS (

@@ -17,11 +17,11 @@
 --     default: 8
 --     meaning: bars in a row at least
 --   - name: line
---     type: text
+--     type: instrument
 --     default: null
 --     meaning: "key of an instrument (a generic one stands for its sizes and keys), a subfamily, a family, or chorus; all when left out"
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 -- columns:

@@ -26,7 +26,7 @@
 --     default: true
 --     meaning: "only where a doubling passes the strict thresholds; else all that pass the inclusive ones, some of which are chance"
 --   - name: line
---     type: text
+--     type: instrument
 --     default: null
 --     meaning: "one of the two: key of an instrument (a generic one stands for its sizes and keys), a subfamily, a family, or chorus; any when left out"
 --   - name: partner
@@ -34,7 +34,7 @@
 --     default: null
 --     meaning: the other one, named in the same way
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 -- columns:

@@ -15,9 +15,9 @@
 --     default: 5
 --     meaning: passages of each texture at most
 --   - name: composer
---     type: text
+--     type: composer
 --     default: null
---     meaning: composer_id of one composer; all when left out
+--     meaning: composer_id or name of one composer; all when left out
 -- columns:
 --   - {name: texture, meaning: texture of the passage}
 --   - {name: movement_id, meaning: short name of the movement}
@@ -40,7 +40,7 @@ WITH told AS (
         ON last.movement_key = passages.movement_key AND last.bar_index = end_bar_index
     WHERE
         ($texture IS NULL OR texture = $texture)
-        AND ($composer IS NULL OR composer_id = $composer)
+        AND ($composer IS NULL OR $composer IN (composer_id, composer))
 )
 
 SELECT

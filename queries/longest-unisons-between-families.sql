@@ -15,7 +15,7 @@
 --     choices: [woodwind, brass, percussion, keyboard, plucked, string, voice]
 --     meaning: both lines are of these families
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 --   - name: rows

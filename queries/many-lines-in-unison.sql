@@ -15,7 +15,7 @@
 --     default: true
 --     meaning: lines that are octaves apart count together; else only lines on the same pitch
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 --   - name: rows

@@ -5,7 +5,7 @@
 --   instrument, what that reading rests on and how sure it is, and how far its notes reach.
 -- parameters:
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 --   - name: confidence

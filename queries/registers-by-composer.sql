@@ -11,9 +11,9 @@
 --     default: null
 --     meaning: "key of an instrument (a generic one stands for its sizes and keys), a subfamily, a family, or chorus; all when left out"
 --   - name: composer
---     type: text
+--     type: composer
 --     default: null
---     meaning: composer_id of one composer; all when left out
+--     meaning: composer_id or name of one composer; all when left out
 --   - name: every_movement
 --     type: boolean
 --     default: false
@@ -43,7 +43,7 @@ WITH used AS MATERIALIZED (
     WHERE
         register_use.instrument IS NOT NULL
         AND ($instrument IS NULL OR list_contains(words, $instrument))
-        AND ($composer IS NULL OR composer_id = $composer)
+        AND ($composer IS NULL OR $composer IN (composer_id, composer))
     GROUP BY ALL
 ),
 

@@ -5,7 +5,7 @@
 --   about it. Errors come first (such a score is not in the tables), then warnings, then notes.
 -- parameters:
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 --   - name: severity

@@ -11,7 +11,7 @@
 --     choices: [family, instrument]
 --     meaning: sorts of lines; the chorus is always one
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 -- columns:

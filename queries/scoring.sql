@@ -6,7 +6,7 @@
 --   between two instruments is counted with each of them.
 -- parameters:
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 -- columns:

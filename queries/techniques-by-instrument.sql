@@ -11,9 +11,9 @@
 --     default: null
 --     meaning: key of one instrument; all when left out
 --   - name: composer
---     type: text
+--     type: composer
 --     default: null
---     meaning: composer_id of one composer; all when left out
+--     meaning: composer_id or name of one composer; all when left out
 -- columns:
 --   - {name: instrument, meaning: key of the instrument}
 --   - {name: technique, meaning: "id of the technique, or name of the mark"}
@@ -32,7 +32,7 @@ WITH sounding AS (
     WHERE
         n.instrument IS NOT NULL AND NOT n.is_grace AND NOT n.is_cue
         AND ($instrument IS NULL OR n.instrument = $instrument)
-        AND ($composer IS NULL OR m.composer_id = $composer)
+        AND ($composer IS NULL OR $composer IN (m.composer_id, m.composer))
 ),
 
 totals AS (

@@ -12,7 +12,7 @@
 --     choices: [leading_line, countermelody, sustained_harmony, repeated_notes, figuration, bass, pedal_point, short_chords, filling]
 --     meaning: role of the layer that the note begins in
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 -- columns:

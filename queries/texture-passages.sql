@@ -11,16 +11,18 @@
 --     choices: [one_line, one_block, melody_over_sustained_harmony, melody_over_repeated_notes, melody_over_figuration, two_lines, three_or_more_lines]
 --     meaning: texture of the passage; any when left out
 --   - name: leader
---     type: text
+--     type: instrument
 --     default: null
 --     meaning: "line that leads, alone or with others, in at least half of the bars: key of an instrument (a generic one stands for its sizes and keys), a subfamily, a family, or chorus; any when left out"
 --   - name: softest
 --     type: text
 --     default: null
+--     choices: [pppp, ppp, pp, p, mp, mf, f, ff, fff, ffff]
 --     meaning: mean dynamic at least this mark (p, mf …)
 --   - name: loudest
 --     type: text
 --     default: null
+--     choices: [pppp, ppp, pp, p, mp, mf, f, ff, fff, ffff]
 --     meaning: mean dynamic at most this mark
 --   - name: least_bars
 --     type: integer
@@ -28,7 +30,7 @@
 --     default: 2
 --     meaning: passages at least so long
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 -- columns:
@@ -37,7 +39,7 @@
 --   - {name: texture, meaning: texture of the passage}
 --   - {name: length, unit: bars, meaning: bars of the passage}
 --   - {name: led, unit: share, meaning: share of the bars in which the line asked for leads (any line when none is asked for)}
---   - {name: leaders, meaning: instruments that lead in it}
+--   - {name: leaders, meaning: "instruments of its leading lines, those that double them left out"}
 --   - {name: dynamic_degree, unit: degrees, meaning: "mean dynamic, 1 pppp to 10 ffff; empty where none is known"}
 --   - {name: mean_margin, meaning: "mean margin of its bars, 0 to 1"}
 -- rates:

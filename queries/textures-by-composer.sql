@@ -6,9 +6,9 @@
 --   composer's works. Bars in which nothing sounds do not count.
 -- parameters:
 --   - name: composer
---     type: text
+--     type: composer
 --     default: null
---     meaning: composer_id of one composer; all when left out
+--     meaning: composer_id or name of one composer; all when left out
 --   - name: every_movement
 --     type: boolean
 --     default: false
@@ -32,7 +32,7 @@ WITH told AS MATERIALIZED (
         sum(length_ticks)::BIGINT AS ticks,
         coalesce(sum(length_ticks) FILTER (margin < 0.1), 0)::BIGINT AS between_ticks
     FROM texture_bars($every_movement)
-    WHERE $composer IS NULL OR composer_id = $composer
+    WHERE $composer IS NULL OR $composer IN (composer_id, composer)
     GROUP BY ALL
 ),
 

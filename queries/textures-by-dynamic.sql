@@ -7,9 +7,9 @@
 --   dynamic do not count.
 -- parameters:
 --   - name: composer
---     type: text
+--     type: composer
 --     default: null
---     meaning: composer_id of one composer; all when left out
+--     meaning: composer_id or name of one composer; all when left out
 --   - name: every_movement
 --     type: boolean
 --     default: false
@@ -26,7 +26,7 @@
 WITH told AS MATERIALIZED (
     SELECT round(dynamic_degree)::INTEGER AS degree, work_id, texture, sum(length_ticks)::BIGINT AS ticks
     FROM texture_bars($every_movement)
-    WHERE dynamic_degree IS NOT NULL AND ($composer IS NULL OR composer_id = $composer)
+    WHERE dynamic_degree IS NOT NULL AND ($composer IS NULL OR $composer IN (composer_id, composer))
     GROUP BY ALL
 ),
 

@@ -20,7 +20,7 @@
 --     default: true
 --     meaning: strict stretches only, else all that pass the inclusive thresholds
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 -- columns:

@@ -11,7 +11,7 @@
 --     default: 19
 --     meaning: gaps at least this wide
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 --   - name: rows

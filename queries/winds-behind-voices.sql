@@ -20,7 +20,7 @@
 --     default: 1
 --     meaning: passages at least so long
 --   - name: movement
---     type: text
+--     type: movement
 --     default: null
 --     meaning: movement_id of one movement; all when left out
 -- columns:

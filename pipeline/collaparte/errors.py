@@ -55,6 +55,12 @@ class ScoreError(CollaparteError):
 
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
-    """What a message adds when something known is near: `; did you mean …?`, else nothing."""
-    near = difflib.get_close_matches(word, list(known), n=1, cutoff=0.5)
+    """What a message adds when something known is near: `; did you mean …?`, else nothing.
+
+    Near is the one known text that holds the word, else what has nearly the same letters.
+    """
+    texts = list(known)
+    near = [text for text in texts if word.lower() in text.lower()]
+    if len(near) != 1:
+        near = difflib.get_close_matches(word, texts, n=1, cutoff=0.5)
     return f"; did you mean {near[0]}?" if near else ""

@@ -36,7 +36,15 @@ def test_defaults_and_values_select_rows(store: OpenStore) -> None:
 
 
 def test_values_are_bound_and_never_part_of_the_statement(store: OpenStore) -> None:
-    assert len(store.ask("parts-and-lines", movement="x' OR '1' = '1")) == 0
+    assert len(store.ask("rarest-textures", work="x' OR '1' = '1")) == 0
+
+
+def test_a_movement_or_composer_that_is_not_there_is_refused(store: OpenStore) -> None:
+    """No rows would read as “never”."""
+    with pytest.raises(UsageError, match=r"no movement x' OR .* in the store; the question"):
+        store.ask("parts-and-lines", movement="x' OR '1' = '1")
+    with pytest.raises(UsageError, match="no composer nobody in the store"):
+        store.ask("textures-by-composer", composer="nobody")
 
 
 def test_an_unknown_question_names_the_nearest(store: OpenStore) -> None:

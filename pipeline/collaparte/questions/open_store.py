@@ -6,12 +6,13 @@ limits of time and memory, on a cursor of its own, so that answers do not get in
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import duckdb
 
-from collaparte.errors import RefusedSQL
+from collaparte.errors import RefusedSQL, UsageError, did_you_mean
 from collaparte.questions.connection import Limits, connect, macro_names
 from collaparte.questions.library import find, macro_files
 from collaparte.questions.parameters import bound_values
@@ -25,6 +26,11 @@ if TYPE_CHECKING:
     from collaparte.similar import Index
 
 _NO_LIMITS_GIVEN = Limits()
+_KNOWN = {
+    "movement": "SELECT DISTINCT movement_id FROM movements",
+    "composer": "SELECT DISTINCT composer_id, composer FROM movements",
+}
+"""Names of movements and composers in a store."""
 
 
 class OpenStore:
@@ -61,15 +67,16 @@ class OpenStore:
         """
         question = find(name)
         values = bound_values(question, parameters)
-        named = [
-            values[parameter.name]
-            for parameter in question.parameters
-            if parameter.type == "instrument" and parameters.get(parameter.name) is not None
-        ]
-        if named:
+        named: dict[str, list[str]] = defaultdict(list)
+        for parameter in question.parameters:
+            if parameters.get(parameter.name) is not None:
+                named[parameter.type].append(values[parameter.name])
+        if named["instrument"]:
             from collaparte.comparison.amounts import check_words
 
-            check_words(self._answer, named)
+            check_words(self._answer, named["instrument"])
+        for kind in _KNOWN:
+            self._check_known(kind, named[kind])
         answer = self._answer(question.sql, values)
         if question.corpus is None:
             return answer
@@ -169,6 +176,17 @@ class OpenStore:
         )
         meanings = {f"row_{table.name}": table.row for table in TABLES.values()}
         return self._answer(" UNION ALL ".join(counts), meanings)
+
+    def _check_known(self, kind: str, names: Sequence[str]) -> None:
+        """Refuse movements and composers that are not in the store: no rows would read as never."""
+        if not names:
+            return
+        rows = self._answer(_KNOWN[kind], {}).fetchall()
+        known = sorted({name for row in rows for name in row if name is not None})
+        for name in names:
+            if name not in known:
+                near = did_you_mean(name, known) or "; the question corpus-overview lists them"
+                raise UsageError(f"there is no {kind} {name} in the store{near}")
 
     def _answer(self, text: str, values: Mapping[str, Any]) -> duckdb.DuckDBPyRelation:
         cursor = self._connection.cursor()

@@ -121,6 +121,8 @@ _READ: Mapping[str, Callable[[Any], Any]] = {
     "boolean": _boolean,
     "pitch": midi_number,
     "instrument": _text,
+    "movement": _text,
+    "composer": _text,
 }
 _KINDS = {
     "text": "a text",
@@ -130,4 +132,6 @@ _KINDS = {
     "boolean": "yes or no",
     "pitch": "a pitch such as C6 or F#3, or a MIDI number from 0 to 127",
     "instrument": "an instrument, a subfamily, a family or chorus",
+    "movement": "a movement_id of the store",
+    "composer": "a composer_id or name of the store",
 }
