@@ -10,7 +10,7 @@
 --     default: 0.05
 --     meaning: textures of at most this share of the work's time
 --   - name: work
---     type: text
+--     type: work
 --     default: null
 --     meaning: work_id of one work; all when left out
 -- columns:

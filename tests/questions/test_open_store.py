@@ -36,7 +36,7 @@ def test_defaults_and_values_select_rows(store: OpenStore) -> None:
 
 
 def test_values_are_bound_and_never_part_of_the_statement(store: OpenStore) -> None:
-    assert len(store.ask("rarest-textures", work="x' OR '1' = '1")) == 0
+    assert len(store.ask("two-techniques-on-one-line", technique="x' OR '1' = '1")) == 0
 
 
 def test_a_movement_or_composer_that_is_not_there_is_refused(store: OpenStore) -> None:

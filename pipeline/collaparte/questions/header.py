@@ -8,7 +8,7 @@ The comment lines at the head of the file are YAML once their `--` is taken off:
     -- parameters:
     --   - name: register
     --     type: text               text, words, integer, number, boolean, pitch,
-    --                              instrument, movement or composer
+    --                              instrument, movement, work or composer
     --     unit: class of register  optional
     --     default: low             null: may be left out, and is then NULL
     --     choices: [low, middle]   optional
@@ -41,13 +41,14 @@ REQUIRED = object()
 """Default of a parameter that has none."""
 
 TYPES = (
-    "text", "words", "integer", "number", "boolean", "pitch", "instrument", "movement", "composer",
+    "text", "words", "integer", "number", "boolean", "pitch", "instrument", "movement",
+    "work", "composer",
 )  # fmt: skip
 """What a parameter may be.
 
 `words` is a list of text, `pitch` a name (C6) or a MIDI number, `instrument` a key of the table
-`instruments`, a subfamily, a family or an ensemble, `movement` a movement_id, `composer` a
-composer_id or name of the store; these must be there.
+`instruments`, a subfamily, a family or an ensemble, `movement` and `work` a movement_id
+and a work_id, `composer` a composer_id or name of the store; these must be there.
 """
 
 

@@ -28,9 +28,10 @@ if TYPE_CHECKING:
 _NO_LIMITS_GIVEN = Limits()
 _KNOWN = {
     "movement": "SELECT DISTINCT movement_id FROM movements",
+    "work": "SELECT DISTINCT work_id FROM movements",
     "composer": "SELECT DISTINCT composer_id, composer FROM movements",
 }
-"""Names of movements and composers in a store."""
+"""Names of movements, works and composers in a store."""
 
 
 class OpenStore:
@@ -178,7 +179,7 @@ class OpenStore:
         return self._answer(" UNION ALL ".join(counts), meanings)
 
     def _check_known(self, kind: str, names: Sequence[str]) -> None:
-        """Refuse movements and composers that are not in the store: no rows would read as never."""
+        """Refuse movements, works and composers that are not in the store: no rows would read as never."""
         if not names:
             return
         rows = self._answer(_KNOWN[kind], {}).fetchall()

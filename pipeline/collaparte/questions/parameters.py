@@ -122,6 +122,7 @@ _READ: Mapping[str, Callable[[Any], Any]] = {
     "pitch": midi_number,
     "instrument": _text,
     "movement": _text,
+    "work": _text,
     "composer": _text,
 }
 _KINDS = {
@@ -133,5 +134,6 @@ _KINDS = {
     "pitch": "a pitch such as C6 or F#3, or a MIDI number from 0 to 127",
     "instrument": "an instrument, a subfamily, a family or chorus",
     "movement": "a movement_id of the store",
+    "work": "a work_id of the store",
     "composer": "a composer_id or name of the store",
 }
