@@ -179,7 +179,7 @@ class OpenStore:
         return self._answer(" UNION ALL ".join(counts), meanings)
 
     def _check_known(self, kind: str, names: Sequence[str]) -> None:
-        """Refuse movements, works and composers that are not in the store: no rows would read as never."""
+        """Refuse names that the store does not have: no rows would read as never."""
         if not names:
             return
         rows = self._answer(_KNOWN[kind], {}).fetchall()
