@@ -19,6 +19,10 @@ CHANCE_DRAWS = 19
 
 _TRIAL = "definitions of the project, after a trial on 96 orchestral movements"
 _TEXTURES = "definitions of the project: parameters of a trial on 96 orchestral movements"
+_BELOW = (
+    "definitions of the project: a trial on 96 movements had the round value just above, which so "
+    "many notes have that the least change of it changes labels"
+)
 
 
 @dataclass(frozen=True)
@@ -216,10 +220,10 @@ class Settings:
         "definitions of the project",
     )
     context_likeness: float = _setting(
-        0.5,
+        0.45,
         "Jaccard index",
         "neighbours whose lines are less alike end a window",
-        _TEXTURES,
+        _BELOW,
     )
     neighbour_weight: float = _setting(
         0.5,
@@ -228,16 +232,16 @@ class Settings:
         _TEXTURES,
     )
     held_bar_share: float = _setting(
-        0.5,
+        0.45,
         "share of the bar",
         "a held note is at least this long",
-        _TEXTURES,
+        _BELOW,
     )
     held_seconds: float = _setting(
-        0.6,
+        0.54,
         "seconds",
         "a held note is at least this long",
-        "definitions of the project: a half of 2/4 at 100 quarters a minute",
+        "definitions of the project: just below a half of 2/4 at 100 quarters a minute",
     )
     held_onsets: float = _setting(
         2.0,
@@ -270,10 +274,10 @@ class Settings:
         _TEXTURES,
     )
     held_moves: float = _setting(
-        2.0,
+        1.8,
         "moves a bar",
         "a sustained line moves less often",
-        _TEXTURES,
+        _BELOW,
     )
     held_moves_share: float = _setting(
         0.8,
@@ -282,10 +286,10 @@ class Settings:
         _TEXTURES,
     )
     chord_moves: float = _setting(
-        1.0,
+        0.9,
         "moves a bar",
         "a line of chords moves less often",
-        _TEXTURES,
+        _BELOW,
     )
     chord_moves_share: float = _setting(
         0.5,
@@ -390,10 +394,10 @@ class Settings:
         _TEXTURES,
     )
     counter_moves: float = _setting(
-        1.0,
+        0.9,
         "moves a bar",
         "a countermelody moves at least so often",
-        _TEXTURES,
+        _BELOW,
     )
     low_pitch: int = _setting(
         55,

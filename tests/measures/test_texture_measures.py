@@ -150,7 +150,7 @@ def test_common_rhythm_counts_less_where_one_line_is_short(four_bars: Analysis) 
     short = [Note(bar * 4, 1, 72 - bar) for bar in range(4)]
     pairs = analysed([Line(held), Line(short), Line(QUAVERS)]).pairs
     assert (pairs.rhythm[1, 0, 1], pairs.together[1, 0, 1]) == (1, 0.25)
-    assert pairs.distance[1, 0, 1] == 0.5
+    assert pairs.distance[1, 0, 1] == 0.75
 
 
 def test_contrary_motion_parts_lines_that_share_half_their_rhythm() -> None:
@@ -179,18 +179,41 @@ def test_contrary_motion_counts_in_a_subject_of_repeated_notes() -> None:
     assert found.pairs.distance[0, 0, 1] == pytest.approx(1 - (4 / 5 - 0.75 / 5))
 
 
-def test_tremolo_meets_tremolo_and_written_repeats_but_no_blow() -> None:
+def test_tremolo_meets_tremolo_and_written_repeats() -> None:
     strokes = {"tremolo_strokes": 3}
     upper = [Note(bar * 4, 4, 60 + bar, strokes) for bar in range(4)]
     lower = [Note(bar * 4 + half, 2, 55 + bar, strokes) for bar in range(4) for half in (0, 2)]
     written = [Note(i / 4, 0.25, 64 + i // 16) for i in range(64)]
     blows = [Note(bar * 4, 1, 72 + bar) for bar in range(4)]
     pairs = analysed([Line(upper), Line(lower), Line(written), Line(blows)]).pairs
-    # 16 strokes and 1 or 2 beginnings a bar: (1 + 16) ÷ (17 + 18 − 17).
+    # 1 of 1 and 2 beginnings and 16 strokes a bar in common: (1 + 16) ÷ (1 + 2 − 1 + 16).
     assert pairs.rhythm[1, 0, 1] == pytest.approx(17 / 18)
     # Of 16 written notes a bar one begins with the tremolo and 15 repeat within it.
-    assert pairs.rhythm[1, 0, 2] == pytest.approx(16 / 17)
-    assert pairs.rhythm[1, 0, 3] == pytest.approx(1 / 17)
+    assert pairs.rhythm[1, 0, 2] == 1
+    # The blow begins with the tremolo as it is written, and is silent for 3 of 4 quarters.
+    assert (pairs.rhythm[1, 0, 3], pairs.together[1, 0, 3]) == (1, 0.25)
+
+
+def test_missing_note_counts_as_silence_alone() -> None:
+    # One crotchet of four is missing below: T = 3/4, and all that is left is in common.
+    notes = melody([60, 62, 64, 65] * 2)
+    gaps = [note for place, note in enumerate(notes) if place % 4 != 2]
+    below = [replace(note, midi=note.midi - 5) for note in gaps]
+    pairs = analysed([Line(notes), Line(below)]).pairs
+    assert pairs.rhythm[:, 0, 1].tolist() == [1, 1]
+    assert pairs.distance[:, 0, 1].tolist() == [0.25, 0.25]
+
+
+@pytest.mark.parametrize("factor", [0.9, 1, 1.1])
+def test_thresholds_keep_off_the_values_of_common_notes(factor: float) -> None:
+    # Half notes of 4/4 are held, crotchets are not; a line of one move a bar can be a melody.
+    given = Settings()
+    names = ("held_bar_share", "held_seconds", "counter_moves")
+    settings = replace(given, **{name: factor * getattr(given, name) for name in names})
+    lines = [Line(melody([60, 62] * 4, 2)), Line(melody([72, 74, 76, 77] * 4))]
+    found = analysed(lines, settings)
+    assert found.lines.held[1].tolist() == [1, 0]
+    assert settings.counter_moves < 1
 
 
 def test_imitation_parts_voices_of_one_rhythm() -> None:

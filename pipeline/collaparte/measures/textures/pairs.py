@@ -20,7 +20,7 @@ from collaparte.settings import Settings
 _CELLS = 1 << 22
 """Pairs × stretches that are compared at once."""
 _STROKES = 4
-"""Onsets a quarter that a tremolo counts as."""
+"""Onsets a quarter that two tremolos have in common."""
 
 
 @dataclass(frozen=True)
@@ -31,8 +31,10 @@ class PairMeasures:
     """
 
     rhythm: Reals
-    """R = onsets in common ÷ onsets of either. A tremolo has four onsets a quarter; those of two
-    tremolos are in common while both sound, and any repeated note meets one of a tremolo."""
+    """R = onsets in common ÷ onsets of either while the other sounds. Silence counts in T alone, so
+    that a missing note does not count twice. A tremolo counts as it is written; but two tremolos
+    have four onsets a quarter in common while both sound, and any repeated note meets one of a
+    tremolo."""
     pitch: Reals
     """P = (time with the same pitch class ÷ sounding time of the sparser) × (onsets in common ÷
     onsets of the sparser); or the share of the sparser's notes that begin with a note of the same
@@ -46,7 +48,7 @@ class PairMeasures:
     imitation: Reals
     """I = groups of notes of either that the other imitates ÷ groups of both (`imitation`)."""
     distance: Reals
-    """1 − max(R · √T − w · contrary · (1 − R), P), w = `contrary_weight` between two melodic
+    """1 − max(R · T − w · contrary · (1 − R), P), w = `contrary_weight` between two melodic
     lines and 0 elsewhere; between these the first argument counts × (1 − I), between a figure and
     a line × `figure_weight`. Melodic are lines of the kinds `line` and `repeated` (many a subject
     repeats notes) that move once a bar or more. At most `held_distance` between two sustained lines
@@ -60,12 +62,11 @@ def measure_pairs(
     """The measures of all pairs of lines."""
     a, b = np.triu_indices(grid.lines, 1)
     sums = _compared(grid, around, a, b)
-    strokes = around.sums(grid.sums(grid.tremolo * grid.length[:, None])) * (_STROKES / TICKS)
     begun = around.sums(grid.sums(grid.begins))
     time = around.sums(lines.ticks)
-    common = sums["common"] + sums["stroked"] + sums["strokes"] * (_STROKES / TICKS)
-    onsets = begun + strokes
-    rhythm = np.minimum(ratio(common, onsets[:, a] + onsets[:, b] - common), 1)
+    strokes = sums["strokes"] * (_STROKES / TICKS)
+    common = sums["common"] + sums["stroked"] + strokes
+    rhythm = np.minimum(ratio(common, sums["onsets"] - sums["common"] + strokes), 1)
     pitch = ratio(sums["same"], np.minimum(time[:, a], time[:, b])) * ratio(
         sums["common"], np.minimum(begun[:, a], begun[:, b])
     )
@@ -81,7 +82,7 @@ def measure_pairs(
     sings = np.isin(lines.kind, (LINE, REPEATED)) & (lines.moves >= 1)
     melodic = sings[:, a] & sings[:, b]
     imitated = imitation(grid, groups, around, a, b, settings)
-    likeness = rhythm * np.sqrt(together)
+    likeness = rhythm * together
     likeness -= settings.contrary_weight * melodic * contrary * (1 - rhythm)
     likeness *= 1 - melodic * imitated
     figure = lines.kind == FIGURED
@@ -120,26 +121,31 @@ def _compared(grid: Grid, around: Windows, a: Ints, b: Ints) -> dict[str, Reals]
     """Sums over the windows for every pair; (bars, pairs).
 
     common, met, stroked: onsets at once; those on one pitch class; repeated notes within a
-    tremolo of the other. same, both,
-    strokes: ticks on one pitch class, ticks of both, ticks of both in tremolo. against, along:
-    joint moves in opposite directions, in one. classes: pitch classes that match, as bits.
+    tremolo of the other. onsets: those of either line while the other sounds, added up. same,
+    both, strokes: ticks on one pitch class, ticks of both, ticks of both in tremolo. against,
+    along: joint moves in opposite directions, in one. classes: pitch classes that match, as bits.
     """
     outer = np.where(
         grid.sounds, np.left_shift(1, grid.top % 12) | np.left_shift(1, grid.bottom % 12), 0
     ).astype(np.int16)
-    sounds, length, way = grid.sounds, grid.length[:, None], grid.way
+    sounds, begins, length, way = grid.sounds, grid.begins, grid.length[:, None], grid.way
     inside, again = grid.tremolo & ~grid.begins, grid.reiterates & ~grid.tremolo
-    names = ("common", "met", "stroked", "same", "both", "strokes", "against", "along", "classes")
+    names = (
+        "common", "met", "stroked", "onsets", "same", "both", "strokes", "against", "along",
+        "classes",
+    )  # fmt: skip
     found = {name: np.zeros((grid.bars, len(a))) for name in names}
     for pairs in _blocks(len(a), len(grid.length)):
         one, two = a[pairs], b[pairs]
         match = outer[:, one] & outer[:, two]
         turn = way[:, one] * way[:, two]
-        common = grid.begins[:, one] & grid.begins[:, two]
+        common = begins[:, one] & begins[:, two]
         values = {
             "common": common,
             "met": common & (match != 0),
             "stroked": (again[:, one] & inside[:, two]) | (again[:, two] & inside[:, one]),
+            "onsets": (begins[:, one] & sounds[:, two]).astype(np.int8)
+            + (begins[:, two] & sounds[:, one]),
             "same": (match != 0) * length,
             "both": (sounds[:, one] & sounds[:, two]) * length,
             "strokes": (grid.tremolo[:, one] & grid.tremolo[:, two]) * length,
