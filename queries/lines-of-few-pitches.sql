@@ -144,24 +144,27 @@ coming AS (
 -- The pitch that would be one too many ends the stretch.
 ends AS (
     SELECT
-        *,
-        coalesce(
-            list_sort(list(next_index) FILTER (next_index IS NOT NULL) OVER here)[$pitches + 1] - 1,
-            run_end
-        ) AS end_index
+        line_key,
+        run,
+        bar_index AS start_index,
+        coalesce(list_sort(list(next_index))[$pitches + 1] - 1, any_value(run_end)) AS end_index,
+        list({midi: midi, next_index: next_index}) AS coming
     FROM coming
-    WINDOW here AS (PARTITION BY line_key, run, bar_index)
+    WHERE next_index IS NOT NULL
+    GROUP BY line_key, run, bar_index
 ),
 
 stretches AS (
     SELECT
         line_key,
-        bar_index AS start_index,
+        start_index,
         end_index,
-        list(midi ORDER BY midi) FILTER (next_index <= end_index) AS inventory
+        list_sort([pitch.midi FOR pitch IN coming IF pitch.next_index <= end_index]) AS inventory
     FROM ends
-    GROUP BY line_key, run, bar_index, end_index
-    QUALIFY end_index > coalesce(lag(end_index) OVER (PARTITION BY line_key, run ORDER BY bar_index), -1)
+    QUALIFY
+        end_index > coalesce(
+            lag(end_index) OVER (PARTITION BY line_key, run ORDER BY start_index), -1
+        )
 )
 
 SELECT
