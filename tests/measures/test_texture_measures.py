@@ -216,6 +216,31 @@ def test_thresholds_keep_off_the_values_of_common_notes(factor: float) -> None:
     assert settings.counter_moves < 1
 
 
+def test_short_chords_with_rests_between_are_no_line_and_no_figure() -> None:
+    # After each beat a quaver of a triad up and down: it sounds half the time, in one rhythm.
+    after = [Note(place + 0.5, 0.5, (60, 64, 67, 64)[place % 4]) for place in range(16)]
+    found = analysed([Line(TUNE), Line(after)])
+    assert found.lines.sounding[1].tolist() == [1, 0.5]
+    # Bars 2 and 3 of the window, with weights 1 and 1/2, have the rhythm of the bar before.
+    assert found.lines.kept_rhythm[1, 1] == 0.75
+    assert [PART_KINDS[kind] for kind in found.lines.kind[1]] == ["line", "chords"]
+    full = [replace(note, onset=note.onset - 0.5, length=1) for note in after]
+    kinds = analysed([Line(TUNE), Line(full)]).lines.kind[1]
+    assert [PART_KINDS[kind] for kind in kinds] == ["line", "figured"]
+
+
+def test_a_layer_of_held_and_repeated_notes_counts_as_both() -> None:
+    # Horn and tremolo change chords together: one layer, twice 4 quarters beside 4 of the tune.
+    held = melody([60, 62, 60, 62], length=4)
+    tremolo = [Note(bar * 4, 4, 55 - bar % 2, {"tremolo_strokes": 3}) for bar in range(4)]
+    found = analysed([Line(TUNE), Line(held), Line(tremolo)])
+    assert found.layers.in_bar.tolist() == [2, 2, 2, 2]
+    assert [PART_KINDS[kind] for kind in found.lines.kind[1]] == ["line", "sustained", "repeated"]
+    root = np.sqrt([4, 8])
+    both = root[1] / root.sum()
+    assert found.six[1, 3:] == pytest.approx([both / 2, both / 2, 0])
+
+
 def test_imitation_parts_voices_of_one_rhythm() -> None:
     # Quavers in both voices; the lower has bar by bar what the upper had a bar before.
     line = [72, 74, 76, 77, 79, 81, 83, 84, 83, 81, 79, 77, 79, 77, 76, 74,

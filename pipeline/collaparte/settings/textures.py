@@ -119,6 +119,18 @@ class TextureSettings:
         "a line of chords moves less than this share of the busiest line",
         _TRIAL,
     )
+    chord_sounding: float = setting(
+        0.7,
+        "share of time",
+        "a line of short chords that keeps its rhythm sounds for no more",
+        "definitions of the project",
+    )
+    chord_kept_rhythm: float = setting(
+        0.3,
+        "share of bars",
+        "such a line has the rhythm of the bar before in at least so many",
+        "definitions of the project",
+    )
     held_distance: float = setting(
         0.3,
         "distance",

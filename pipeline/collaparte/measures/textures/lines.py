@@ -105,10 +105,13 @@ def measure_lines(grid: Grid, settings: Settings) -> tuple[LineMeasures, Windows
         for flags in (_long(grid, around, settings), found.repeated, found.figured)
     )
     highest, lowest = _outer(grid)
+    sounding = own_time / np.maximum(around.sums(grid.bar_length), 1)[:, None]
+    kept_rhythm = around.sums(_kept_rhythm(grid)) / bars
+    short = (sounding <= settings.chord_sounding) & (kept_rhythm >= settings.chord_kept_rhythm)
     measures = LineMeasures(
         present=present,
         ticks=ticks,
-        sounding=own_time / np.maximum(around.sums(grid.bar_length), 1)[:, None],
+        sounding=sounding,
         attacks=attacks / bars,
         moves=moves,
         held=held,
@@ -126,10 +129,10 @@ def measure_lines(grid: Grid, settings: Settings) -> tuple[LineMeasures, Windows
         pitches=_distinct(grid, around, grid.attacks.top),
         classes=around.unions(grid.unions(grid.classes)),
         values=_distinct(grid, around, grid.attacks.end - grid.attacks.onset),
-        kept_rhythm=around.sums(_kept_rhythm(grid)) / bars,
+        kept_rhythm=kept_rhythm,
         fresh=_fresh(ticks),
         degree=_degree(grid, around),
-        kind=_kinds(present, held, repeated, figured, (moves, attacks / bars), settings),
+        kind=_kinds(present, (held, repeated, figured), (moves, attacks / bars), short, settings),
     )
     return measures, around
 
@@ -142,17 +145,20 @@ def _fresh(ticks: Ints) -> Reals:
 
 def _kinds(
     present: Flags,
-    held: Reals,
-    repeated: Reals,
-    figured: Reals,
+    times: tuple[Reals, Reals, Reals],
     activity: tuple[Reals, Reals],
+    short: Flags,
     settings: Settings,
 ) -> Ints:
-    """What each line is, of the first that fits: sustained, repeated, figured, chords, line.
+    """What each line is, of the first that fits: sustained, repeated, chords, figured, line.
 
     A sustained line is held for `kind_share` of its time, moves less than `held_moves`, and has
-    less than `held_moves_share` of the moves or of the attacks of the line that has most.
+    less than `held_moves_share` of the moves or of the attacks of the line that has most. A line
+    of chords sounds for `chord_sounding` of the time at most, with rests between, in a rhythm
+    that it keeps in `chord_kept_rhythm` of the bars; one that hardly moves is of chords too if it
+    is no figure.
     """
+    held, repeated, figured = times
     moves, attacks = activity
     busiest, most = (
         np.where(present, values, 0).max(axis=1, initial=0)[:, None] for values in activity
@@ -167,10 +173,11 @@ def _kinds(
         [
             (held >= settings.kind_share) & still,
             repeated >= settings.kind_share,
+            short,
             figured >= settings.kind_share,
             few,
         ],
-        [SUSTAINED, REPEATED, FIGURED, CHORDS],
+        [SUSTAINED, REPEATED, CHORDS, FIGURED, CHORDS],
         LINE,
     ).astype(np.int64)
 

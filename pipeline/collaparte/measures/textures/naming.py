@@ -11,6 +11,7 @@ from collaparte.kernels.arrays import Flags, Ints, Reals
 from collaparte.kernels.paths import cheapest_path
 from collaparte.measures.textures.grid import Grid
 from collaparte.measures.textures.layers import Layers
+from collaparte.measures.textures.lines import FIGURED, REPEATED, SUSTAINED
 from collaparte.measures.textures.roles import (
     COUNTER,
     FIGURATION,
@@ -60,8 +61,10 @@ def six_measures(grid: Grid, layers: Layers, measures: LayerMeasures, roles: Int
       least two lines unless the bar has one layer
     - lines: layers that lead or are countermelodies, three at most, ÷ 3
     - sustained, repeated, figured: Σ s over sustained harmony and held pedal points, over
-      repeated notes, over figuration; a pedal point that is struck counts as repeated notes with
-      its share of part-time alone, so that one drum under a full block leaves it a block
+      repeated notes, over figuration, where the s of a layer is divided as the sounding time of
+      its sustained, repeated and figured lines; a pedal point that is struck counts as repeated
+      notes with its share of part-time alone, so that one drum under a full block leaves it a
+      block
     """
     part = np.sqrt(measures.ticks)
     total = np.bincount(layers.bar_of, part, minlength=grid.bars)
@@ -74,18 +77,38 @@ def six_measures(grid: Grid, layers: Layers, measures: LayerMeasures, roles: Int
     def added(values: Reals) -> Reals:
         return np.bincount(layers.bar_of, values, minlength=grid.bars).astype(np.float64)
 
+    background = share[:, None] * _divided(roles, measures, struck)
     singing = added(np.isin(roles, (LEAD, COUNTER)).astype(np.float64))
     return np.stack(
         [
             added(share**2),
             _one_pitch_class(grid, layers),
             np.minimum(singing, _MOST_LINES) / _MOST_LINES,
-            added(share * (np.isin(roles, (HARMONY, PEDAL)) & ~struck)),
-            added(share * (roles == REPEATED_NOTES) + part_time * struck),
-            added(share * (roles == FIGURATION)),
+            added(background[:, 0]),
+            added(background[:, 1] + part_time * struck),
+            added(background[:, 2]),
         ],
         axis=1,
     )
+
+
+def _divided(roles: Ints, measures: LayerMeasures, struck: Flags) -> Reals:
+    """Shares of sustained, repeated and figured in each layer; (layers, 3), 0 if no background.
+
+    Figuration of leaping lines has no figured line and is whole.
+    """
+    whole = np.stack(
+        [
+            np.isin(roles, (HARMONY, PEDAL)) & ~struck,
+            roles == REPEATED_NOTES,
+            roles == FIGURATION,
+        ],
+        axis=1,
+    ).astype(np.float64)
+    mixed = np.isin(roles, (HARMONY, REPEATED_NOTES, FIGURATION))
+    parts = measures.kinds[:, (SUSTAINED, REPEATED, FIGURED)]
+    time = parts.sum(axis=1, keepdims=True)
+    return np.where(mixed[:, None] & (time > 0), parts / np.maximum(time, 1e-9), whole)
 
 
 def _one_pitch_class(grid: Grid, layers: Layers) -> Reals:

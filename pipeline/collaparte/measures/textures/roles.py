@@ -41,6 +41,8 @@ class LayerMeasures:
 
     kind: Ints
     """Kind of most of its sounding time: number in `PART_KINDS`."""
+    kinds: Reals
+    """Shape (layers, kinds): share of each kind in the sounding time of its lines."""
     ticks: Reals
     """Sounding time of its lines in the bar, added up: part-time."""
     moves: Reals
@@ -75,6 +77,7 @@ def measure_layers(lines: LineMeasures, layers: Layers) -> LayerMeasures:
     np.maximum.at(most, layers.bar_of, time_lowest)
     return LayerMeasures(
         kind=time_of_kind.argmax(axis=1),
+        kinds=time_of_kind / time_of_kind.sum(axis=1, keepdims=True),
         ticks=layers.sums(ticks),
         moves=layers.most(rows(lines.moves)),
         sounding=layers.most(rows(lines.sounding)),
