@@ -47,8 +47,8 @@ LAYERS = table(
     column("sounding_ticks", TICK, "time in which it sounds in the bar itself", "ticks"),
     *_LINE_MEASURES,
     optional("nearest_line_key", KEY, "line of the bar at the least distance; null where alone"),
-    optional("nearest_distance", REAL, "1 − max(rhythm, pitch) to that line, 0 to 1"),
-    optional("nearest_rhythm", REAL, "onsets in common with it ÷ onsets of either", "share"),
+    optional("nearest_distance", REAL, "distance of the two, by which layers are made, 0 to 1"),
+    optional("nearest_rhythm", REAL, "onsets in common ÷ onsets while both sound", "share"),
     optional("nearest_pitch", REAL, "likeness of pitch with it, 0 to 1"),
 )
 
