@@ -38,7 +38,10 @@ from reading import bare_parse
 ASKED = 7
 COPIES = 5
 DRAWS = 2
-EXAMPLES = {"partners-at": {"instrument": "oboe", "pitch": "C6", "dynamic": "f"}}
+EXAMPLES = {
+    "partners-at": {"instrument": "oboe", "pitch": "C6", "dynamic": "f"},
+    "why-a-line-leads": {"bar": "1"},
+}
 """Values for the questions that do not answer without."""
 
 HEADLINE = "low-winds-double-chorus"
@@ -126,12 +129,16 @@ def copies_built(files: list[Path], folder: Path, store: Path) -> int:
 def questions(store: Path) -> dict[str, float]:
     """Median seconds of every shipped question, with default values and `EXAMPLES`."""
     import collaparte
-    from collaparte.questions import available
+    from collaparte.questions import REQUIRED, available
 
     opened = collaparte.open(store)
     seconds = {}
+    ((movement,),) = opened.sql("SELECT min(movement_id) FROM bars").fetchall()
     for question in available():
         values = EXAMPLES.get(question.name, {})
+        wanted = [each.name for each in question.parameters if each.default is REQUIRED]
+        if "movement" in wanted:
+            values = {**values, "movement": movement}
         times = []
         for _ in range(ASKED):
             start = time.perf_counter()

@@ -17,7 +17,7 @@ from leading_marks import Hits
 from scipy.optimize import minimize
 
 from collaparte.measures.textures.analysis import Analysis
-from collaparte.measures.textures.lead import lead_scores, leaders
+from collaparte.measures.textures.lead import lead_points, lead_scores, leaders
 from collaparte.measures.textures.roles import background_layers
 from collaparte.reference.rows import LeadWeight
 from collaparte.settings import Settings
@@ -70,7 +70,7 @@ def hit_quarters(one: Marked, weights: Mapping[str, float], settings: Settings) 
     """Marked time that the leading lines by these weights hit."""
     rows = {name: LeadWeight(name, weight, "") for name, weight in weights.items()}
     layers = one.analysis.layers
-    score = lead_scores(one.analysis.evidence, rows, layers, settings)
+    score = lead_scores(lead_points(one.analysis.evidence, rows), layers, settings)
     leads = leaders(layers, score, background_layers(one.analysis.layer_measures, settings))
     return float(one.hits.hit[layers.bar[leads], layers.line[leads]].sum())
 

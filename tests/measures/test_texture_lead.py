@@ -10,9 +10,10 @@ from test_texture_measures import LINES, QUAVERS, TUNE, analysed
 
 from collaparte import reference
 from collaparte.measures.textures.grid import grid
-from collaparte.measures.textures.lead import lead_scores, leaders
+from collaparte.measures.textures.lead import lead_points, lead_scores, leaders
 from collaparte.measures.textures.themes import Recurrence, note_groups, recurrence
 from collaparte.reference.rows import LeadWeight
+from collaparte.schema import TABLES
 from collaparte.settings import Settings
 from score_tables import Line, Note, melody, score
 
@@ -118,10 +119,11 @@ def test_scores_add_up_and_neighbours_count() -> None:
     found = analysed(LINES)
     weights = {"highest_in_bar": LeadWeight("highest_in_bar", 2.0, "test")}
     alone = replace(Settings(), lead_neighbour=0.0)
+    points = lead_points(found.evidence, weights)
     # Flute 2, others 0: relative to the best 0 and −2.
-    score_of = lead_scores(found.evidence, weights, found.layers, alone)
+    score_of = lead_scores(points, found.layers, alone)
     assert score_of[found.layers.bar == 1].tolist() == [0, -2, -2, -2]
-    near = lead_scores(found.evidence, weights, found.layers, Settings())
+    near = lead_scores(points, found.layers, Settings())
     assert near[found.layers.bar == 1] == pytest.approx([0, -2.8, -2.8, -2.8])
     assert near[found.layers.bar == 0] == pytest.approx([0, -2.4, -2.4, -2.4])
     none = np.zeros(len(found.layers.bar_of), np.bool_)
@@ -143,5 +145,10 @@ def test_background_leads_only_where_nothing_else_sounds() -> None:
     assert leads.sum(axis=1).tolist() == [1, 1, 1, 1]
 
 
-def test_every_weight_has_its_evidence() -> None:
-    assert reference.load().lead_weights.keys() <= analysed(LINES).evidence.keys()
+def test_every_weight_has_its_evidence_and_its_column() -> None:
+    weights = reference.load().lead_weights.keys()
+    assert weights <= analysed(LINES).evidence.keys()
+    columns = [column.name for column in TABLES["layers"].columns]
+    assert {name for name in columns if name.startswith("lead_by_")} == {
+        f"lead_by_{name}" for name in weights
+    }

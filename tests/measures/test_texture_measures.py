@@ -78,7 +78,6 @@ def test_outer_lines_and_different_values(four_bars: Analysis) -> None:
     lines = four_bars.lines
     assert lines.highest[1].tolist() == [1, 0, 0, 0]
     assert lines.lowest[1].tolist() == [0, 0, 0, 1]
-    assert lines.pitches[1].tolist() == [4, 4, 2, 2]
     assert lines.values[1].tolist() == [2, 2, 1, 1]
     # E5 F5 G5 A5 | G5 (2) F5 E5 | E5 F5 G5 A5: 312 and 311 and 312, over 4 quarters each.
     assert lines.pitch[1, FLUTE] == pytest.approx((78.25 + 2 * 77.75 + 78.25) / 4)

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from collaparte.schema import TICKS, keys
+from collaparte.schema import TABLES, TICKS, keys
 from score_store import TUNE, Piece, answer
 from score_tables import Line, Note, melody
 
@@ -393,3 +393,26 @@ def test_lines_of_few_pitches(tmp_path: Path) -> None:
         "inventory": [60, 62],
     }
     assert [(row["bars"], row["inventory"]) for row in rows[1:]] == [("3–5", [62, 64])]
+
+
+def test_why_a_line_leads(tmp_path: Path) -> None:
+    """Two lines of bar 2: what each has more than the mean of both, from half a tenth on."""
+    columns = [column.name for column in TABLES["layers"].columns]
+    points = {name: 0.0 for name in columns if name.startswith("lead_by_")}
+    flute = {**points, "lead_by_upper": 2.0, "lead_by_steps": 1.0, "lead_by_busy": -0.4}
+    oboe = {**points, "lead_by_upper": 1.0, "lead_by_steps": 0.96, "lead_by_busy": 0.2}
+    piece = Piece(
+        [Line(melody([60] * 8)), Line(melody([60] * 8), "oboe")],
+        written={
+            "layers": [
+                layer("one", 1, 0, "leading_line", leads=True, lead_score=0.0, **flute),
+                layer("one", 1, 1, "filling", **OBOE, lead_score=-0.5, **oboe),
+            ]
+        },
+    )
+    rows = answer(tmp_path, {"one": piece}, "why-a-line-leads", movement="one", bar="2")
+    told = [(row["line"], row["leads"], row["for_it"], row["against_it"]) for row in rows]
+    assert told == [
+        ("line 0", True, ["upper +0.5"], ["busy -0.3"]),
+        ("line 1", False, ["busy +0.3"], ["upper -0.5"]),
+    ]

@@ -12,6 +12,7 @@ import collaparte
 from collaparte.errors import UsageError
 from collaparte.questions import REQUIRED, Question, available
 from collaparte.questions.parameters import bound_values
+from two_movements import CHORAL
 
 QUESTIONS = {question.name: question for question in available()}
 
@@ -19,6 +20,7 @@ EXAMPLES = {
     "partners-at": {"instrument": "oboe", "pitch": "C5", "dynamic": "f"},
     "doubtful-parts": {"likely": True},
     "textures-by-dynamic": {"every_movement": True},
+    "why-a-line-leads": {"movement": "lantern-quay.tide-table", "bar": "9"},
 }
 """Values that the default corpus has rows for where the defaults, or no values, do not do."""
 
@@ -29,10 +31,9 @@ def test_the_questions_that_the_readme_names_are_there() -> None:
 
 @pytest.mark.parametrize("name", QUESTIONS)
 def test_columns_of_header_and_answer_are_the_same(small_store: Path, name: str) -> None:
+    there = {"instrument": "chorus", "movement": CHORAL}
     required = {
-        parameter.name: "chorus"
-        if parameter.type == "instrument"
-        else (parameter.choices or ("1",))[0]
+        parameter.name: there.get(parameter.type) or (parameter.choices or ("1",))[0]
         for parameter in QUESTIONS[name].parameters
         if parameter.default is REQUIRED
     }

@@ -27,6 +27,30 @@ _LINE_MEASURES = (
     column("lowest", REAL, "time in which no line is lower ÷ sounding time of all", "share"),
 )
 
+_LEAD_POINTS = tuple(
+    column(f"lead_by_{name}", REAL, f"points that it leads: {meaning}", "points")
+    for name, meaning in {
+        "highest_in_bar": "time in the bar in which no line is higher",
+        "sounding_in_bar": "time in the bar in which it sounds",
+        "moves": "its moves beside those of the line that has most",
+        "busy": "how often it moves",
+        "values": "its different note values beside those of the line that has most",
+        "values_around": "the same over eight bars either way",
+        "lines_below": "share of the other lines that are lower",
+        "steps": "share of its steps that are of one or two semitones",
+        "held": "time of long notes",
+        "fresh": "it was silent not long before",
+        "layer_lines": "share of the lines that are of its layer",
+        "repeated": "it is of repeated notes",
+        "voice": "it is a voice",
+        "upper": "it is the first line of its instrument",
+        "theme_bars": "bars in which its groups of five notes come",
+        "theme_lines": "lines that have its groups of five notes",
+        "theme_long_lines": "lines that have its melodies of ten notes",
+    }.items()
+)
+"""Weight × evidence; the weights stand in `lead_weights.csv`."""
+
 LAYERS = table(
     "layers",
     "one line in one bar, with the layer that it is part of",
@@ -43,7 +67,10 @@ LAYERS = table(
     column("role", WORD, "role of the layer: leading_line, countermelody, bass, …"),
     column("part_kind", WORD, "line, sustained, repeated, figured or chords"),
     column("leads", FLAG, "greatest lead score of the bar; a background layer only where all are"),
-    column("lead_score", REAL, "sum of the weighted evidence that it leads (lead_weights.csv)"),
+    column(
+        "lead_score", REAL, "its points, minus the most of the bar; and a share of both neighbours"
+    ),
+    *_LEAD_POINTS,
     column("sounding_ticks", TICK, "time in which it sounds in the bar itself", "ticks"),
     *_LINE_MEASURES,
     optional("nearest_line_key", KEY, "line of the bar at the least distance; null where alone"),

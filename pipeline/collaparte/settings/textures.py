@@ -210,9 +210,9 @@ class TextureSettings:
         _TRIAL,
     )
     held_lead_moves: float = setting(
-        1.0,
+        1.1,
         "moves a bar",
-        "a sustained layer leads where another could only when it moves more often",
+        "a sustained layer leads where another could only when it moves at least so often",
         "definitions of the project",
     )
     kept_rhythm_share: float = setting(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import pyarrow as pa
@@ -9,7 +10,7 @@ import pyarrow as pa
 from collaparte.kernels.arrays import Flags, Ints, Reals
 from collaparte.measures.textures.grid import Grid, grid
 from collaparte.measures.textures.layers import Layers, find_layers
-from collaparte.measures.textures.lead import Evidence, evidence, lead_scores, leaders
+from collaparte.measures.textures.lead import Evidence, evidence, lead_points, lead_scores, leaders
 from collaparte.measures.textures.lines import LineMeasures, measure_lines
 from collaparte.measures.textures.naming import Named, name_textures, six_measures
 from collaparte.measures.textures.pairs import PairMeasures, measure_pairs
@@ -34,6 +35,7 @@ class Analysis:
     pairs: PairMeasures
     layers: Layers
     evidence: Evidence
+    lead_points: Mapping[str, Reals]
     lead_score: Reals
     leads: Flags
     """Shape (rows of `layers`,)."""
@@ -55,12 +57,13 @@ def analyse(
     pairs = measure_pairs(ground, measures, note_groups, around, settings)
     layers = find_layers(measures, pairs, settings)
     found = evidence(measures, recurrence(ground, note_groups), layers, lines)
-    score = lead_scores(found, reference.lead_weights, layers, settings)
+    points = lead_points(found, reference.lead_weights)
+    score = lead_scores(points, layers, settings)
     of_layers = measure_layers(measures, layers)
     leads = leaders(layers, score, background_layers(of_layers, settings))
     roles = find_roles(of_layers, layers, leads, settings)
     six = six_measures(ground, layers, of_layers, roles)
     named = name_textures(six, layers.in_bar > 0, reference.texture_centres, settings)
     return Analysis(
-        ground, measures, pairs, layers, found, score, leads, of_layers, roles, six, named
+        ground, measures, pairs, layers, found, points, score, leads, of_layers, roles, six, named
     )

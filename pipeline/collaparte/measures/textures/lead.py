@@ -59,18 +59,21 @@ def evidence(
     }
 
 
-def lead_scores(
-    found: Evidence, weights: Mapping[str, LeadWeight], layers: Layers, settings: Settings
-) -> Reals:
+def lead_points(found: Evidence, weights: Mapping[str, LeadWeight]) -> dict[str, Reals]:
+    """What each piece of evidence that has a weight says for each row: weight × evidence."""
+    return {name: weight.weight * found[name] for name, weight in weights.items()}
+
+
+def lead_scores(points: Mapping[str, Reals], layers: Layers, settings: Settings) -> Reals:
     """How much speaks for each row as the leading line, 0 for the best of most bars.
 
-    The sum of weight × evidence, minus the greatest sum of the bar; and `lead_neighbour` × the
-    same of the line in the bar before and the bar after, `lead_floor` at worst and where it is
-    not present.
+    The sum of its points, minus the greatest sum of the bar; and `lead_neighbour` × the same of
+    the line in the bar before and the bar after, `lead_floor` at worst and where it is not
+    present.
     """
     score = np.zeros(len(layers))
-    for name, weight in weights.items():
-        score += weight.weight * found[name]
+    for values in points.values():
+        score += values
     score -= layers.most_of_bar(score)
     lines = int(layers.line.max(initial=-1)) + 1
     near = np.full((layers.bars + 2, lines), settings.lead_floor)

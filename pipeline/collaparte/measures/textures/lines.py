@@ -61,8 +61,6 @@ class LineMeasures:
     """Mean top pitch over the sounding time of the window (MIDI); nan in silence."""
     low_pitch: Reals
     """Mean bottom pitch over the same."""
-    pitches: Ints
-    """Different top pitches that sound in the bars of the window."""
     classes: npt.NDArray[np.int16]
     """Pitch classes that sound in the bars of the window, one bit each."""
     values: Ints
@@ -126,7 +124,6 @@ def measure_lines(grid: Grid, settings: Settings) -> tuple[LineMeasures, Windows
         sounding_in_bar=ratio(ticks, grid.bar_length[:, None]),
         pitch=ratio(around.sums(_time_of_pitch(grid, grid.top)), own_time, np.nan),
         low_pitch=ratio(around.sums(_time_of_pitch(grid, grid.bottom)), own_time, np.nan),
-        pitches=_distinct(grid, around, grid.attacks.top),
         classes=around.unions(grid.unions(grid.classes)),
         values=_distinct(grid, around, grid.attacks.end - grid.attacks.onset),
         kept_rhythm=kept_rhythm,

@@ -51,8 +51,8 @@ class PairMeasures:
     """1 − max(R · T − w · contrary · (1 − R), P), w = `contrary_weight` between two melodic
     lines and 0 elsewhere; between these the first argument counts × (1 − I), between a figure and
     a line × `figure_weight`. Melodic are lines of the kinds `line` and `repeated` (many a subject
-    repeats notes) that move once a bar or more. At most `held_distance` between two sustained lines
-    with T of at least `held_together`, and between two that complement each other
+    repeats notes) that move `counter_moves` a bar or more. At most `held_distance` between two
+    sustained lines with T of at least `held_together`, and between two that complement each other
     (`_complementary`)."""
 
 
@@ -79,7 +79,7 @@ def measure_pairs(
     pitch = np.where(matched & moving[:, a] & moving[:, b], np.minimum(pitch, 1), 0)
     together = ratio(sums["both"], time[:, a] + time[:, b] - sums["both"])
     contrary = ratio(sums["against"], sums["against"] + sums["along"])
-    sings = np.isin(lines.kind, (LINE, REPEATED)) & (lines.moves >= 1)
+    sings = np.isin(lines.kind, (LINE, REPEATED)) & (lines.moves >= settings.counter_moves)
     melodic = sings[:, a] & sings[:, b]
     imitated = imitation(grid, groups, around, a, b, settings)
     likeness = rhythm * together

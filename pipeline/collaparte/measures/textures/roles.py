@@ -94,11 +94,11 @@ def background_layers(measures: LayerMeasures, settings: Settings) -> Flags:
     """Layers that cannot lead; shape (layers,).
 
     They sound one pitch class in the window, move less than `lead_moves`, are sustained and move
-    no more than `held_lead_moves`, or are a figure that keeps its rhythm in `kept_rhythm_share`
+    less than `held_lead_moves`, or are a figure that keeps its rhythm in `kept_rhythm_share`
     of the bars.
     """
     still = measures.one_class | (measures.moves < settings.lead_moves)
-    held = (measures.kind == SUSTAINED) & (measures.moves <= settings.held_lead_moves)
+    held = (measures.kind == SUSTAINED) & (measures.moves < settings.held_lead_moves)
     steady = (measures.kind == FIGURED) & (measures.kept_rhythm >= settings.kept_rhythm_share)
     return np.asarray(still | held | steady, np.bool_)
 

@@ -72,6 +72,7 @@ def _layers(
         "part_kind": words(layers.rows(measures.kind), PART_KINDS),
         "leads": found.leads,
         "lead_score": found.lead_score,
+        **{f"lead_by_{name}": values for name, values in found.lead_points.items()},
         "sounding_ticks": layers.rows(measures.ticks),
         "sounding_share": layers.rows(measures.sounding),
         **{name: layers.rows(getattr(measures, name)) for name in _MEASURES},
