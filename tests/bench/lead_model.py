@@ -71,7 +71,8 @@ def hit_quarters(one: Marked, weights: Mapping[str, float], settings: Settings) 
     rows = {name: LeadWeight(name, weight, "") for name, weight in weights.items()}
     layers = one.analysis.layers
     score = lead_scores(lead_points(one.analysis.evidence, rows), layers, settings)
-    leads = leaders(layers, score, background_layers(one.analysis.layer_measures, settings))
+    behind = background_layers(one.analysis.layer_measures, layers, settings)
+    leads = leaders(layers, score, behind)
     return float(one.hits.hit[layers.bar[leads], layers.line[leads]].sum())
 
 

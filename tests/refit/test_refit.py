@@ -25,7 +25,7 @@ from collaparte.refit.sensitivity import (
 from collaparte.settings import Settings
 from score_tables import Line, melody, score
 
-START = np.array([centre.measures for centre in reference.load().texture_centres])
+START = np.array([centre.traits for centre in reference.load().texture_centres])
 
 
 def clouds(spread: float, movements: int = 8) -> Bars:
@@ -38,19 +38,19 @@ def clouds(spread: float, movements: int = 8) -> Bars:
 
 def test_fit_finds_what_the_bars_lie_about() -> None:
     bars = clouds(0.02)
-    found, label = centres(bars.six, START)
+    found, label = centres(bars.marked, START)
     assert np.abs(found - START).max() < 0.02
     assert label.tolist() == list(range(7)) * 48
 
 
 def test_pull_draws_centres_to_the_start() -> None:
     bars = clouds(0.02)
-    away = Bars(bars.six + 0.1, bars.movement)
-    free, _ = centres(away.six, START)
-    pulled, label = centres(away.six, START, pull=0.25)
+    away = Bars(bars.marked + 0.1, bars.movement)
+    free, _ = centres(away.marked, START)
+    pulled, label = centres(away.marked, START, pull=0.25)
     # Of a cluster of 48 bars the start weighs as 12: a fifth of the way back.
     assert (free - pulled) == pytest.approx((free - START) / 5)
-    assert len(label) == len(away.six)
+    assert len(label) == len(away.marked)
 
 
 def test_agreement_is_whole_with_clear_clusters_and_less_in_a_cloud() -> None:
@@ -125,4 +125,4 @@ def test_one_movement_is_too_few(tmp_path: Path) -> None:
     )
     collaparte.build(tmp_path / "one.musicxml", tmp_path / "store")
     with pytest.raises(UsageError, match="at least two movements with a texture"):
-        refit.fitted_centres(collaparte.open(tmp_path / "store").sql)
+        refit.fitted_centres(collaparte.open(tmp_path / "store").sql, Settings())

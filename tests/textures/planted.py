@@ -5,7 +5,7 @@
 A voice of a study with all who double it is one planted layer; in one block all voices are one.
 Every planted bar counts. In a fugato the voices enter one by one: while one or two have entered,
 one line or two lines are planted. Bars that are missed are listed with the distances of both
-textures from the bar's six measures.
+textures from the bar's traits.
 """
 
 from __future__ import annotations
@@ -69,7 +69,7 @@ def _bars_of(
     lines = [(told, places[key]) for key, told in named_lines(tables).items()]
     printed = tables["bars"]["bar"].to_pylist()
     names = [centre.texture for centre in facts.texture_centres]
-    centres = {centre.texture: centre.measures for centre in facts.texture_centres}
+    centres = {centre.texture: centre.traits for centre in facts.texture_centres}
     for bar in range(scene["first_bar"], scene["last_bar"] + 1):
         place = printed.index(str(bar))
         rows = found.layers.bar == place
@@ -85,7 +85,7 @@ def _bars_of(
                     theirs[line] = 0 if block else number
                     if not block:
                         roles.append((layer["role"], ROLES[found.roles[ours[line]]]))
-        away = {name: math.dist(centre, found.six[place]) for name, centre in centres.items()}
+        away = {name: math.dist(centre, found.marked[place]) for name, centre in centres.items()}
         planted = _entered(scene["texture"], len(sounding))
         named = names[found.named.texture[place]]
         yield Bar(

@@ -37,7 +37,10 @@ def command(store: Path, pairs: int, draws: int, each: bool) -> None:
     from collaparte.settings import Settings
 
     answer, settings = collaparte.open(store).sql, Settings()
-    tables = [refit.fitted_centres(answer), refit.stability(answer, pairs, draws, settings)]
+    tables = [
+        refit.fitted_centres(answer, settings),
+        refit.stability(answer, pairs, draws, settings),
+    ]
     if each:
         tables.append(refit.parameters(answer, settings))
     for table in tables:

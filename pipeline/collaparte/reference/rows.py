@@ -446,10 +446,10 @@ class Size:
 
 @dataclass(frozen=True, slots=True)
 class TextureCentre:
-    """The centre of one texture; `measures` in the order of the file's columns."""
+    """The centre of one texture: its traits, in the order of the file's columns."""
 
     texture: str
-    measures: tuple[float, ...]
+    traits: tuple[float, ...]
     source: str
 
     @classmethod

@@ -18,7 +18,7 @@ import pyarrow as pa
 
 from collaparte import reference
 from collaparte.errors import UsageError
-from collaparte.measures.textures.naming import MEASURES
+from collaparte.measures.textures.naming import MEASURES, TRAITS, traits
 from collaparte.refit.fits import PULL, Bars, centres, resampled_agreement, split_agreement
 from collaparte.refit.sensitivity import Scores, agreement_by_parameter, agreement_under_change
 from collaparte.settings import Settings
@@ -62,16 +62,16 @@ _STABILITY = pa.schema(
 )
 
 
-def fitted_centres(answer: Answer) -> pa.Table:
-    """Centres fitted on the bars of a store, from the frozen ones on: texture, bars, measures."""
+def fitted_centres(answer: Answer, settings: Settings) -> pa.Table:
+    """Centres fitted on the bars of a store, from the frozen ones on: texture, bars, traits."""
     frozen = reference.load().texture_centres
-    bars = _bars(answer)
-    fitted, labels = centres(bars.six, np.array([centre.measures for centre in frozen]))
+    bars = _bars(answer, settings)
+    fitted, labels = centres(bars.marked, np.array([centre.traits for centre in frozen]))
     return pa.table(
         {
             "texture": [centre.texture for centre in frozen],
             "bars": np.bincount(labels, minlength=len(frozen)),
-            **dict(zip(MEASURES, fitted.T, strict=True)),
+            **dict(zip(TRAITS, fitted.T, strict=True)),
         }
     )
 
@@ -93,8 +93,8 @@ def stability(answer: Answer, pairs: int, draws: int, settings: Settings) -> pa.
     UsageError
         The store holds fewer than two movements with a texture.
     """
-    frozen = np.array([centre.measures for centre in reference.load().texture_centres])
-    bars, scores = _bars(answer), _scores(answer)
+    frozen = np.array([centre.traits for centre in reference.load().texture_centres])
+    bars, scores = _bars(answer, settings), _scores(answer)
     found = {
         "resampled movements": resampled_agreement(bars, frozen, pairs, settings.seed),
         "the same, pulled": resampled_agreement(bars, frozen, pairs, settings.seed, PULL),
@@ -124,7 +124,7 @@ def parameters(answer: Answer, settings: Settings) -> pa.Table:
     return pa.Table.from_pylist(agreement_by_parameter(_scores(answer), settings))
 
 
-def _bars(answer: Answer) -> Bars:
+def _bars(answer: Answer, settings: Settings) -> Bars:
     columns = ", ".join(MEASURES)
     found = answer(
         f"SELECT movement_key, {columns} FROM textures WHERE texture IS NOT NULL "
@@ -133,7 +133,8 @@ def _bars(answer: Answer) -> Bars:
     _, movement = np.unique(found["movement_key"].to_numpy(), return_inverse=True)
     if movement.max(initial=0) < 1:
         raise UsageError("a fit needs at least two movements with a texture in the store")
-    return Bars(np.stack([found[name].to_numpy() for name in MEASURES], axis=1), movement)
+    six = np.stack([found[name].to_numpy() for name in MEASURES], axis=1)
+    return Bars(traits(six, settings), movement)
 
 
 def _scores(answer: Answer) -> Scores:

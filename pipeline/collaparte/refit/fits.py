@@ -21,9 +21,9 @@ except ImportError:
 
 @dataclass(frozen=True)
 class Bars:
-    """The six measures of bars, shape (bars, 6), and the movement of each, from 0."""
+    """The traits of bars, shape (bars, 6), and the movement of each, from 0."""
 
-    six: Reals
+    marked: Reals
     movement: Ints
 
 
@@ -32,7 +32,7 @@ PULL = 0.25
 that of the trial."""
 
 
-def centres(six: Reals, start: Reals, pull: float = 0) -> tuple[Reals, Ints]:
+def centres(marked: Reals, start: Reals, pull: float = 0) -> tuple[Reals, Ints]:
     """Centres by k-means from the start on, all bars equal, and the label of each bar.
 
     Parameters
@@ -40,13 +40,13 @@ def centres(six: Reals, start: Reals, pull: float = 0) -> tuple[Reals, Ints]:
     pull
         Each start counts as so many bars of a cluster of mean size.
     """
-    points, weight = six, np.ones(len(six))
+    points, weight = marked, np.ones(len(marked))
     if pull:
-        points = np.concatenate([six, start])
-        weight = np.append(weight, np.full(len(start), pull * len(six) / len(start)))
+        points = np.concatenate([marked, start])
+        weight = np.append(weight, np.full(len(start), pull * len(marked) / len(start)))
     fit = KMeans(len(start), init=start, n_init=1, max_iter=300, tol=1e-6)
     fit.fit(points, sample_weight=weight)
-    labels = np.asarray(fit.labels_[: len(six)], np.int64)
+    labels = np.asarray(fit.labels_[: len(marked)], np.int64)
     return np.asarray(fit.cluster_centers_, np.float64), labels
 
 
@@ -85,7 +85,7 @@ def _between(bars: Bars, start: Reals, pull: float, one: Ints, other: Ints) -> f
     labels = []
     for movements in (one, other):
         rows = np.concatenate([np.flatnonzero(bars.movement == item) for item in movements])
-        fitted, _ = centres(bars.six[rows], start, pull)
-        distance = ((bars.six[:, None, :] - fitted) ** 2).sum(axis=2)
+        fitted, _ = centres(bars.marked[rows], start, pull)
+        distance = ((bars.marked[:, None, :] - fitted) ** 2).sum(axis=2)
         labels.append(distance.argmin(axis=1))
     return agreement(labels[0], labels[1])

@@ -21,15 +21,17 @@ Scores = Sequence[Mapping[str, pa.Table]]
 """Tables `notes`, `lines` and `bars` of each movement."""
 
 PARAMETERS = (
-    "present_share", "context_bars", "context_quarters", "context_seconds", "context_likeness",
-    "neighbour_weight", "held_bar_share", "held_seconds", "held_onsets", "leap_semitones",
-    "short_note_share", "figure_leaps", "kind_share", "held_moves", "held_moves_share",
-    "chord_moves", "chord_moves_share", "chord_sounding", "chord_kept_rhythm", "held_distance",
-    "held_together", "contrary_weight", "figure_weight", "imitation_quarters", "turns_together",
-    "layer_cut", "pitch_line_share", "pitch_line_moves_share", "met_notes", "lead_neighbour",
-    "lead_moves", "held_lead_moves", "kept_rhythm_share", "counter_share", "counter_moves",
-    "low_pitch", "bass_counter_share", "bass_counter_moves", "bass_leaps", "leapy_share",
-    "figuration_notes", "figuration_moves",
+    "present_share", "degree_spread", "context_bars", "context_quarters", "context_seconds",
+    "context_likeness", "neighbour_weight", "held_bar_share", "held_seconds", "held_onsets",
+    "leap_semitones", "short_note_share", "figure_leaps", "kind_share", "held_moves",
+    "held_moves_share", "chord_moves", "chord_moves_share", "chord_sounding", "chord_kept_rhythm",
+    "held_distance", "held_together", "contrary_weight", "figure_weight", "imitation_quarters",
+    "turns_together", "layer_cut", "company_near", "company_far", "pitch_line_share",
+    "pitch_line_moves_share", "met_notes", "lead_neighbour", "lead_spread", "lead_moves",
+    "held_lead_moves", "kept_rhythm_share", "counter_share", "counter_moves", "low_pitch",
+    "low_pitch_spread", "bass_counter_share", "bass_counter_moves", "bass_leaps", "leapy_share",
+    "figuration_notes", "figuration_moves", "trait_one_layer", "trait_one_pitch_class",
+    "trait_second_line", "trait_third_line", "trait_background",
 )  # fmt: skip
 """Settings that the texture of a bar depends on."""
 

@@ -23,6 +23,12 @@ class TextureSettings:
         "a line counts in a bar from this sounding share, or when it begins a note in it",
         _TRIAL,
     )
+    degree_spread: float = setting(
+        0.6,
+        "share of the threshold",
+        "a threshold of layers and roles is reached by degrees from this much below to above it",
+        "definitions of the project",
+    )
     context_bars: int = setting(
         3,
         "bars",
@@ -168,10 +174,22 @@ class TextureSettings:
         "definitions of the project",
     )
     layer_cut: float = setting(
-        0.42,
+        0.38,
         "distance",
         "greatest mean distance at which lines are joined to one layer",
         _TRIAL,
+    )
+    company_near: float = setting(
+        0.25,
+        "distance",
+        "lines go together wholly up to here",
+        "definitions of the project",
+    )
+    company_far: float = setting(
+        0.55,
+        "distance",
+        "lines do not go together at all from here on",
+        "definitions of the project",
     )
     pitch_line_share: float = setting(
         0.9,
@@ -201,6 +219,12 @@ class TextureSettings:
         -6.0,
         "score",
         "the least that a line can have there",
+        "definitions of the project",
+    )
+    lead_spread: float = setting(
+        2.0,
+        "score",
+        "a line that has so much less of it leads by 1/e of the best",
         "definitions of the project",
     )
     lead_moves: float = setting(
@@ -239,6 +263,12 @@ class TextureSettings:
         "a lowest layer whose mean pitch lies below can be the bass",
         _TRIAL,
     )
+    low_pitch_spread: float = setting(
+        4.0,
+        "semitones",
+        "the same by degrees from this much below to above",
+        "definitions of the project",
+    )
     bass_counter_share: float = setting(
         0.8,
         "share of moves",
@@ -274,6 +304,36 @@ class TextureSettings:
         "moves a bar",
         "a line that leaps is figuration only when it moves so often",
         "definitions of the project: a slow melody of broken chords is a melody",
+    )
+    trait_one_layer: float = setting(
+        0.7,
+        "concentration",
+        "about from here that all is one layer marks a texture",
+        "definitions of the project",
+    )
+    trait_one_pitch_class: float = setting(
+        0.75,
+        "share of time",
+        "about from here that one pitch class sounds marks a texture",
+        "definitions of the project",
+    )
+    trait_second_line: float = setting(
+        0.6,
+        "lines beside the first",
+        "about from here a second line marks a texture",
+        "definitions of the project",
+    )
+    trait_third_line: float = setting(
+        0.4,
+        "lines beside two",
+        "about from here a third line marks a texture",
+        "definitions of the project",
+    )
+    trait_background: float = setting(
+        0.125,
+        "share",
+        "about from here a background marks a texture",
+        "definitions of the project",
     )
     passage_change_cost: float = setting(
         0.3,
@@ -312,20 +372,20 @@ class TextureSettings:
         _TRIAL,
     )
     background_sustained: float = setting(
-        0.28,
-        "share of part-time",
-        "from here a sustained background is there",
-        _TRIAL,
-    )
-    background_repeated: float = setting(
         0.25,
         "share of part-time",
+        "from here a sustained background is there",
+        _BELOW,
+    )
+    background_repeated: float = setting(
+        0.225,
+        "share of part-time",
         "from here a background of repeated notes is there",
-        _TRIAL,
+        _BELOW,
     )
     background_figured: float = setting(
-        0.24,
+        0.216,
         "share of part-time",
         "from here a background of figuration is there",
-        _TRIAL,
+        _BELOW,
     )

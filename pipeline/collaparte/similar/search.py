@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -23,6 +24,9 @@ FINALISTS = 200
 
 MELODY_WEIGHT, HEIGHT_WEIGHT = 4, 2
 """The melody, at any height and at its own, counts as much as so many measures."""
+LENGTH_WEIGHT = 1
+"""Twice the length, or half of it, counts as much as so many measures: a longer passage holds more
+melody and means that stray less."""
 
 _DECIMALS, _EQUAL = 9, 1e-9
 """Of passages at one distance, told apart by rounding alone, that of the same length is taken."""
@@ -128,7 +132,7 @@ def _candidates(index: Index, wanted: _Passage, melody: Melody) -> list[tuple[in
         starts = bars - length + 1
         if starts <= 0:
             continue
-        total = _rough_differences(index.sums, length, rough)
+        total = _rough_differences(index.sums, length, rough) + _lengthened(length, whole)
         for weight, begun, ended, patterns in weighed:
             # Patterns that end before the passage's end less those that begin before it.
             inside = np.clip(ended[length:] - begun[:starts], 0, patterns)
@@ -185,17 +189,23 @@ def _counts(melody: Melody, chosen: Flags, bars: int) -> tuple[Reals, Reals]:
     return begun, ended
 
 
+def _lengthened(length: int, wanted: int) -> float:
+    return LENGTH_WEIGHT * abs(math.log2(length / wanted))
+
+
 def _compared(index: Index, wanted: _Passage, melody: Melody, start: int, end: int) -> _Compared:
     passage = _passage(index, start, end)
     differences = np.abs(passage.slices - wanted.slices).mean(axis=1)
     other_length = abs((end - start) - (wanted.end - wanted.start))
+    away = differences.sum() + _lengthened(end - start, wanted.end - wanted.start)
+    whole = len(MEASURES) + LENGTH_WEIGHT
     if not melody.patterns:
-        distance = round(float(differences.mean()), _DECIMALS)
+        distance = round(float(away) / whole, _DECIMALS)
         return _Compared(distance, passage, differences, other_length)
     anywhere, at_pitch = melody.within(start, end)
-    lost = MELODY_WEIGHT * (1 - anywhere) + HEIGHT_WEIGHT * (1 - at_pitch)
-    whole = len(MEASURES) + MELODY_WEIGHT + HEIGHT_WEIGHT
-    distance = round(float(differences.sum() + lost) / whole, _DECIMALS)
+    away += MELODY_WEIGHT * (1 - anywhere) + HEIGHT_WEIGHT * (1 - at_pitch)
+    whole += MELODY_WEIGHT + HEIGHT_WEIGHT
+    distance = round(float(away) / whole, _DECIMALS)
     return _Compared(distance, passage, differences, other_length, anywhere, at_pitch)
 
 

@@ -8,17 +8,24 @@ from dataclasses import dataclass
 import pyarrow as pa
 
 from collaparte.kernels.arrays import Flags, Ints, Reals
+from collaparte.measures.textures.company import (
+    CompanyMeasures,
+    companies,
+    companies_of_layers,
+    measure_companies,
+)
 from collaparte.measures.textures.grid import Grid, grid
 from collaparte.measures.textures.layers import Layers, find_layers
 from collaparte.measures.textures.lead import Evidence, evidence, lead_points, lead_scores, leaders
 from collaparte.measures.textures.lines import LineMeasures, measure_lines
-from collaparte.measures.textures.naming import Named, name_textures, six_measures
+from collaparte.measures.textures.naming import Named, name_textures, six_measures, traits
 from collaparte.measures.textures.pairs import PairMeasures, measure_pairs
 from collaparte.measures.textures.roles import (
-    LayerMeasures,
+    RoleDegrees,
     background_layers,
-    find_roles,
-    measure_layers,
+    lead_degrees,
+    role_degrees,
+    roles_of_layers,
 )
 from collaparte.measures.textures.themes import note_groups as find_note_groups
 from collaparte.measures.textures.themes import recurrence
@@ -39,11 +46,16 @@ class Analysis:
     lead_score: Reals
     leads: Flags
     """Shape (rows of `layers`,)."""
-    layer_measures: LayerMeasures
+    layer_measures: CompanyMeasures
+    """With the layers as companies."""
     roles: Ints
     """Shape (layers,)."""
+    company_measures: CompanyMeasures
+    role_degrees: RoleDegrees
+    """With the companies that the six measures rest on."""
     six: Reals
-    """Shape (bars, 6)."""
+    marked: Reals
+    """Shape (bars, 6): the six measures, and the traits made of them."""
     named: Named
 
 
@@ -59,11 +71,28 @@ def analyse(
     found = evidence(measures, recurrence(ground, note_groups), layers, lines)
     points = lead_points(found, reference.lead_weights)
     score = lead_scores(points, layers, settings)
-    of_layers = measure_layers(measures, layers)
-    leads = leaders(layers, score, background_layers(of_layers, settings))
-    roles = find_roles(of_layers, layers, leads, settings)
-    six = six_measures(ground, layers, of_layers, roles)
-    named = name_textures(six, layers.in_bar > 0, reference.texture_centres, settings)
+    of_layers = measure_companies(measures, companies_of_layers(layers, measures.present))
+    leads = leaders(layers, score, background_layers(of_layers, layers, settings))
+    of_companies = measure_companies(measures, companies(measures, pairs, settings))
+    degrees = role_degrees(
+        of_companies, lead_degrees(of_companies, layers, score, settings), settings
+    )
+    six = six_measures(ground, layers, of_companies, degrees)
+    marked = traits(six, settings)
     return Analysis(
-        ground, measures, pairs, layers, found, points, score, leads, of_layers, roles, six, named
+        grid=ground,
+        lines=measures,
+        pairs=pairs,
+        layers=layers,
+        evidence=found,
+        lead_points=points,
+        lead_score=score,
+        leads=leads,
+        layer_measures=of_layers,
+        roles=roles_of_layers(of_layers, layers, leads, settings),
+        company_measures=of_companies,
+        role_degrees=degrees,
+        six=six,
+        marked=marked,
+        named=name_textures(marked, layers.in_bar > 0, reference.texture_centres, settings),
     )

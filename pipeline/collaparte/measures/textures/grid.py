@@ -108,9 +108,10 @@ class Grid:
         """Shape (S,): any line begins a note with the stretch."""
         return np.asarray(self.begins.any(axis=1), np.bool_)
 
-    def sums(self, values: npt.NDArray[Any]) -> Ints:
-        """Sums over the stretches of each bar; (S, …) to (B, …)."""
-        return self._reduced(np.add, values, np.int64)
+    def sums(self, values: npt.NDArray[Any]) -> npt.NDArray[Any]:
+        """Sums over the stretches of each bar; (S, …) to (B, …); whole numbers stay whole."""
+        whole = not np.issubdtype(values.dtype, np.floating)
+        return self._reduced(np.add, values, np.int64 if whole else np.float64)
 
     def unions(self, values: npt.NDArray[np.int16]) -> npt.NDArray[np.int16]:
         """Unions of bits over the stretches of each bar; (S, …) to (B, …)."""

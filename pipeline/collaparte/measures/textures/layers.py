@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from collaparte.kernels.arrays import Flags, Ints, Reals
+from collaparte.kernels.arrays import Ints, Reals
 from collaparte.kernels.linkage import average_link, single_link
 from collaparte.measures.textures.lines import LineMeasures
 from collaparte.measures.textures.pairs import PairMeasures, present_pairs
@@ -46,6 +46,11 @@ class Layers:
         """The values of the rows, from shape (bars, lines)."""
         return values[self.bar, self.line]
 
+    def of_layers(self, values: npt.NDArray[Any]) -> npt.NDArray[Any]:
+        """The values of the first line of each layer, from shape (bars, lines, …)."""
+        _, first = np.unique(self.layer, return_index=True)
+        return values[self.bar[first], self.line[first]]
+
     def sums(self, values: npt.NDArray[Any]) -> Reals:
         """Sums over the rows of each layer; shape (layers,)."""
         return np.bincount(
@@ -72,15 +77,13 @@ class Layers:
 def find_layers(lines: LineMeasures, pairs: PairMeasures, settings: Settings) -> Layers:
     """The layers of every bar.
 
-    Lines are on one line of pitches where they hang together by P of at least
-    `pitch_line_share` (single link), neither moves less than `lead_moves` a bar, and the calmer
-    has `pitch_line_moves_share` of the moves of the other; these are joined first. Then all are
-    joined by average link on the distance of lines (`pairs`) up to `layer_cut`.
+    Lines are on one line of pitches where they hang together (single link) by pairs that are so
+    by half at least (`PairMeasures.one_line`); these are joined first. Then all are joined by
+    average link on the distance of lines up to `layer_cut`.
     """
     bars, count = lines.present.shape
     both = present_pairs(lines.present)
-    same_pitch = both & (pairs.pitch >= settings.pitch_line_share)
-    on_one_line = single_link(same_pitch & _move_together(lines, settings))
+    on_one_line = single_link(both & (pairs.one_line >= 0.5))
     same_line = (on_one_line[:, :, None] == on_one_line[:, None, :]) & both
     # Below all distances, so that lines of pitches are joined before anything else.
     distance = np.where(same_line, -1, pairs.distance)
@@ -96,13 +99,4 @@ def find_layers(lines: LineMeasures, pairs: PairMeasures, settings: Settings) ->
         pitch_line=group - first[layer],
         bar_of=keys // max(count, 1),
         bars=bars,
-    )
-
-
-def _move_together(lines: LineMeasures, settings: Settings) -> Flags:
-    """Pairs of lines of which neither moves much less than the other; (bars, lines, lines)."""
-    one, other = lines.moves[:, :, None], lines.moves[:, None, :]
-    fewer, more = np.minimum(one, other), np.maximum(one, other)
-    return np.asarray(
-        (fewer >= settings.lead_moves) & (fewer >= settings.pitch_line_moves_share * more), np.bool_
     )

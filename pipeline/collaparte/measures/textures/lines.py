@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from collaparte.kernels.arrays import Flags, Ints, Reals
+from collaparte.kernels.degrees import reaching
 from collaparte.kernels.ratios import ratio
 from collaparte.measures.textures.figures import figures
 from collaparte.measures.textures.grid import Grid
@@ -36,9 +38,9 @@ class LineMeasures:
     moves: Reals
     """Notes on another pitch than the one before ÷ the window's bars; 0 and more a bar."""
     held: Reals
-    """Time of long notes ÷ sounding time; 0 to 1. A note is long from `held_bar_share` of the
-    bar, from `held_seconds` and from `held_onsets` × the window's mean distance of the score's
-    onsets; tremolos are not held."""
+    """Time of long notes ÷ sounding time; 0 to 1. A note is long by how far it reaches
+    `held_bar_share` of the bar, `held_seconds` and `held_onsets` × the window's mean distance of
+    the score's onsets, whichever is longest; tremolos are not held."""
     repeated: Reals
     """Time of repeated notes (`figures`) ÷ sounding time; 0 to 1."""
     figured: Reals
@@ -66,14 +68,20 @@ class LineMeasures:
     values: Ints
     """Different note values that begin in the bars of the window."""
     kept_rhythm: Reals
-    """Bars whose onsets stand where those of the bar before stood ÷ the window's bars; 0 to 1."""
+    """Mean over the window's bars of the onsets that stand where one stood in the bar before ÷
+    places of onsets in either bar; 0 to 1, and 0 for a bar after a silent one."""
     fresh: Reals
     """e^(−n/2), n bars after the first bar since the line was silent for a bar; 0 to 1, 0 where
     it never was silent before."""
     degree: Reals
     """Mean dynamic of the notes that begin in the window, in degrees; nan where none is known."""
-    kind: Ints
-    """Number in `PART_KINDS`; where absent without meaning."""
+    kinds: Reals
+    """Shape (bars, lines, kinds): degree of each of `PART_KINDS`, together 1; 0 where absent."""
+
+    @property
+    def kind(self) -> Ints:
+        """Number in `PART_KINDS` of the greatest degree; where absent without meaning."""
+        return np.asarray(self.kinds.argmax(axis=2), np.int64)
 
 
 def present_lines(grid: Grid, settings: Settings) -> tuple[Flags, Ints]:
@@ -105,7 +113,6 @@ def measure_lines(grid: Grid, settings: Settings) -> tuple[LineMeasures, Windows
     highest, lowest = _outer(grid)
     sounding = own_time / np.maximum(around.sums(grid.bar_length), 1)[:, None]
     kept_rhythm = around.sums(_kept_rhythm(grid)) / bars
-    short = (sounding <= settings.chord_sounding) & (kept_rhythm >= settings.chord_kept_rhythm)
     measures = LineMeasures(
         present=present,
         ticks=ticks,
@@ -129,7 +136,13 @@ def measure_lines(grid: Grid, settings: Settings) -> tuple[LineMeasures, Windows
         kept_rhythm=kept_rhythm,
         fresh=_fresh(ticks),
         degree=_degree(grid, around),
-        kind=_kinds(present, (held, repeated, figured), (moves, attacks / bars), short, settings),
+        kinds=_kinds(
+            present,
+            (held, repeated, figured),
+            (moves, attacks / bars),
+            (sounding, kept_rhythm),
+            settings,
+        ),
     )
     return measures, around
 
@@ -144,39 +157,51 @@ def _kinds(
     present: Flags,
     times: tuple[Reals, Reals, Reals],
     activity: tuple[Reals, Reals],
-    short: Flags,
+    rests: tuple[Reals, Reals],
     settings: Settings,
-) -> Ints:
-    """What each line is, of the first that fits: sustained, repeated, chords, figured, line.
+) -> Reals:
+    """What each line is, by degrees: sustained, repeated, chords, figured, line, the first first.
 
-    A sustained line is held for `kind_share` of its time, moves less than `held_moves`, and has
-    less than `held_moves_share` of the moves or of the attacks of the line that has most. A line
-    of chords sounds for `chord_sounding` of the time at most, with rests between, in a rhythm
-    that it keeps in `chord_kept_rhythm` of the bars; one that hardly moves is of chords too if it
-    is no figure.
+    Each takes what those before have left, by the degree to which its own conditions hold
+    (`degree_spread`). A sustained line is held for `kind_share` of its time, moves less than
+    `held_moves`, and has less than `held_moves_share` of the moves or of the attacks of the line
+    that has most. A line of chords sounds for `chord_sounding` of the time at most, with rests
+    between, in a rhythm that it keeps to `chord_kept_rhythm`; one that hardly moves is of chords
+    too if it is no figure.
     """
     held, repeated, figured = times
     moves, attacks = activity
+    sounding, kept_rhythm = rests
+    spread = settings.degree_spread
     busiest, most = (
         np.where(present, values, 0).max(axis=1, initial=0)[:, None] for values in activity
     )
-    still = (moves < settings.held_moves) & (
-        (moves < settings.held_moves_share * busiest)
-        | (attacks < settings.held_moves_share * most)
-        | (busiest == 0)
-    )
-    few = (moves < settings.chord_moves) & (moves < settings.chord_moves_share * busiest)
-    return np.select(
-        [
-            (held >= settings.kind_share) & still,
-            repeated >= settings.kind_share,
-            short,
-            figured >= settings.kind_share,
-            few,
-        ],
-        [SUSTAINED, REPEATED, CHORDS, FIGURED, CHORDS],
-        LINE,
-    ).astype(np.int64)
+    share = settings.held_moves_share
+    calmer = 1 - reaching(moves, share * busiest, spread)
+    sparser = 1 - reaching(attacks, share * most, spread)
+    still = np.where(busiest > 0, np.maximum(calmer, sparser), 1)
+    still *= 1 - reaching(moves, settings.held_moves, spread)
+    few = 1 - reaching(moves, settings.chord_moves, spread)
+    few *= 1 - reaching(moves, settings.chord_moves_share * busiest, spread)
+    short = 1 - reaching(sounding, settings.chord_sounding, spread, most=1)
+    short *= reaching(kept_rhythm, settings.chord_kept_rhythm, spread)
+
+    def lasting(time: Reals) -> Reals:
+        return reaching(time, settings.kind_share, spread)
+
+    kinds = np.zeros((*present.shape, len(PART_KINDS)))
+    left = present.astype(np.float64)
+    for kind, degree in (
+        (SUSTAINED, lasting(held) * still),
+        (REPEATED, lasting(repeated)),
+        (CHORDS, short),
+        (FIGURED, lasting(figured)),
+        (CHORDS, few),
+    ):
+        kinds[:, :, kind] += left * degree
+        left = left * (1 - degree)
+    kinds[:, :, LINE] = left
+    return kinds
 
 
 def _counted(grid: Grid, flags: Flags) -> Ints:
@@ -186,25 +211,26 @@ def _counted(grid: Grid, flags: Flags) -> Ints:
     return counts.reshape(grid.bars, grid.lines)
 
 
-def _time(grid: Grid, flags: Flags) -> Ints:
+def _time(grid: Grid, values: Flags | Reals) -> npt.NDArray[Any]:
     """Time in each bar in which one of these notes sounds on top; shape (bars, lines).
 
-    `flags` have one row an attack, or one a stretch and line.
+    `values` have one row an attack, or one a stretch and line: a flag, or a degree by which the
+    time counts.
     """
-    if flags.ndim == 1:
-        flags = np.append(flags, False)[grid.attack]
-    return grid.sums(flags * grid.length[:, None])
+    if values.ndim == 1:
+        values = np.append(values, False)[grid.attack]
+    return grid.sums(values * grid.length[:, None])
 
 
-def _long(grid: Grid, around: Windows, settings: Settings) -> Flags:
-    """Whether a long note sounds; shape (stretches, lines)."""
+def _long(grid: Grid, around: Windows, settings: Settings) -> Reals:
+    """How far a long note sounds; shape (stretches, lines)."""
     onsets = around.sums(grid.sums(grid.onsets))
     apart = around.sums(grid.bar_length) / np.maximum(onsets, 1)
     threshold = np.maximum(settings.held_bar_share * grid.bar_length, settings.held_onsets * apart)
-    threshold = np.maximum(threshold, settings.held_seconds * grid.second)
-    value = np.append(np.where(grid.attacks.tremolo | grid.attacks.alternates, 0, _values(grid)), 0)
-    long: Flags = (value[grid.attack] >= threshold[grid.bar][:, None]) & grid.sounds
-    return long
+    threshold = np.maximum(threshold, settings.held_seconds * grid.second)[grid.attacks.bar]
+    value = np.where(grid.attacks.tremolo | grid.attacks.alternates, 0, _values(grid))
+    long = np.append(reaching(value, threshold, settings.degree_spread), 0)
+    return np.asarray(long[grid.attack] * grid.sounds, np.float64)
 
 
 def _values(grid: Grid) -> Ints:
@@ -235,18 +261,17 @@ def _distinct(grid: Grid, around: Windows, values: Ints) -> Ints:
     return np.asarray(around.unions(there).sum(axis=2), np.int64)
 
 
-def _kept_rhythm(grid: Grid) -> Flags:
-    """Whether the line begins notes where it began them in the bar before; (bars, lines)."""
+def _kept_rhythm(grid: Grid) -> Reals:
+    """Onsets where the bar before had one ÷ places of onsets in either; (bars, lines)."""
     attacks = grid.attacks
-    place = (attacks.onset - grid.bar_start[attacks.bar]).astype(np.uint64) + np.uint64(1)
-    # Places are mixed so that a sum of them tells one set of places from any other.
-    mixed = place * np.uint64(0x9E3779B97F4A7C15)
-    mixed = (mixed ^ (mixed >> np.uint64(29))) * np.uint64(0xBF58476D1CE4E5B9)
-    rhythm = np.zeros((grid.bars, grid.lines), np.uint64)
-    np.add.at(rhythm, (attacks.bar, attacks.line), mixed)
-    kept = np.zeros(rhythm.shape, np.bool_)
-    kept[1:] = (rhythm[1:] == rhythm[:-1]) & (rhythm[1:] != 0)
-    return kept
+    place = attacks.onset - grid.bar_start[attacks.bar]
+    bars = int(place.max(initial=0)) + 1
+    spot = (attacks.line * (grid.bars + 1) + attacks.bar) * bars + place
+    onsets = _counted(grid, np.ones(len(spot), np.bool_))
+    common = _counted(grid, np.isin(spot - bars, spot))
+    either = onsets - common
+    either[1:] += onsets[:-1]
+    return ratio(common, either)
 
 
 def _degree(grid: Grid, around: Windows) -> Reals:

@@ -8,10 +8,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from collaparte.kernels.arrays import Flags, Ints, Reals
+from collaparte.kernels.degrees import reaching, rising
 from collaparte.kernels.ratios import ratio
 from collaparte.measures.textures.grid import Grid
 from collaparte.measures.textures.imitation import imitation
-from collaparte.measures.textures.lines import FIGURED, LINE, REPEATED, SUSTAINED, LineMeasures
+from collaparte.measures.textures.lines import (
+    CHORDS,
+    FIGURED,
+    LINE,
+    REPEATED,
+    SUSTAINED,
+    LineMeasures,
+)
 from collaparte.measures.textures.themes import NoteGroups
 from collaparte.measures.textures.windows import Windows
 from collaparte.schema import TICKS
@@ -38,9 +46,10 @@ class PairMeasures:
     pitch: Reals
     """P = (time with the same pitch class ÷ sounding time of the sparser) × (onsets in common ÷
     onsets of the sparser); or the share of the sparser's notes that begin with a note of the same
-    pitch class in the other, if that is `pitch_line_share` and the sparser has `met_notes`: it
-    has the main notes of the other. Highest and lowest notes count as the line's pitches. 0
-    unless at least two different pitch classes match and both lines move."""
+    pitch class in the other, as far as that reaches `pitch_line_share` and the sparser has
+    `met_notes` (one less does not count): it has the main notes of the other. Highest and lowest
+    notes count as the line's pitches. 0 unless at least two different pitch classes match and
+    both lines move."""
     together: Reals
     """T = time in which both sound ÷ time in which either sounds."""
     contrary: Reals
@@ -48,12 +57,19 @@ class PairMeasures:
     imitation: Reals
     """I = groups of notes of either that the other imitates ÷ groups of both (`imitation`)."""
     distance: Reals
-    """1 − max(R · T − w · contrary · (1 − R), P), w = `contrary_weight` between two melodic
-    lines and 0 elsewhere; between these the first argument counts × (1 − I), between a figure and
-    a line × `figure_weight`. Melodic are lines of the kinds `line` and `repeated` (many a subject
-    repeats notes) that move `counter_moves` a bar or more. At most `held_distance` between two
-    sustained lines with T of at least `held_together`, and between two that complement each other
-    (`_complementary`)."""
+    """1 − max(R · T − w · contrary · (1 − R), P), w = `contrary_weight` as far as both lines are
+    melodic; as far as they are, the first argument counts × (1 − I), and as far as one is a figure
+    and the other a line, × `figure_weight`. Melodic are lines of the kinds `line` and `repeated`
+    (many a subject repeats notes) that move `counter_moves` a bar or more. At most `held_distance`
+    as far as both lines are sustained and T reaches `held_together`, or as far as they complement
+    each other (`_complementary`). Layers are made by it."""
+    loose_distance: Reals
+    """The same with √T for T: a line that drops out now and then is not so far. Companies are made
+    by it, so that a missing note moves them less."""
+    one_line: Reals
+    """How far the two are on one line of pitches: the least of the degrees by which P reaches
+    `pitch_line_share` (or the sparser has the main notes of the other), the calmer line moves
+    `lead_moves` a bar, and it has `pitch_line_moves_share` of the moves of the other."""
 
 
 def measure_pairs(
@@ -74,47 +90,93 @@ def measure_pairs(
     matched = np.bitwise_count(sums["classes"].astype(np.int16)) >= 2
     sparser = np.minimum(begun[:, a], begun[:, b])
     met = ratio(sums["met"], sparser)
-    main = (met >= settings.pitch_line_share) & (sparser >= settings.met_notes)
-    pitch = np.where(main, np.maximum(pitch, met), pitch)
-    pitch = np.where(matched & moving[:, a] & moving[:, b], np.minimum(pitch, 1), 0)
+    spread = settings.degree_spread
+    main = np.minimum(
+        reaching(met, settings.pitch_line_share, spread, most=1),
+        rising(sparser, settings.met_notes - 1, settings.met_notes),
+    )
+    free = matched & moving[:, a] & moving[:, b]
+    pitch = np.where(free, np.minimum(np.maximum(pitch, main * met), 1), 0)
+    alike = np.maximum(reaching(pitch, settings.pitch_line_share, spread, most=1), main * free)
     together = ratio(sums["both"], time[:, a] + time[:, b] - sums["both"])
     contrary = ratio(sums["against"], sums["against"] + sums["along"])
-    sings = np.isin(lines.kind, (LINE, REPEATED)) & (lines.moves >= settings.counter_moves)
-    melodic = sings[:, a] & sings[:, b]
     imitated = imitation(grid, groups, around, a, b, settings)
-    likeness = rhythm * together
-    likeness -= settings.contrary_weight * melodic * contrary * (1 - rhythm)
-    likeness *= 1 - melodic * imitated
-    figure = lines.kind == FIGURED
-    mixed = (figure[:, a] & (lines.kind[:, b] == LINE)) | (
-        figure[:, b] & (lines.kind[:, a] == LINE)
-    )
-    likeness = np.where(mixed, settings.figure_weight * likeness, likeness)
-    distance = 1 - np.maximum(np.maximum(likeness, pitch), 0)
-    held = lines.kind == SUSTAINED
-    chord = held[:, a] & held[:, b] & (together >= settings.held_together)
-    near = chord | _complementary(lines, together, a, b, settings)
-    distance = np.where(near, np.minimum(distance, settings.held_distance), distance)
+    held = lines.kinds[:, :, SUSTAINED]
+    chord = held[:, a] * held[:, b]
+    chord *= reaching(together, settings.held_together, spread)
+    near = np.maximum(chord, _complementary(lines, together, a, b, settings))
+
+    def apart(together: Reals) -> Reals:
+        common = rhythm * together
+        likeness = _likeness(lines, common, rhythm, contrary, imitated, a, b, settings)
+        distance = 1 - np.maximum(np.maximum(likeness, pitch), 0)
+        distance -= near * np.maximum(distance - settings.held_distance, 0)
+        return np.asarray(distance, np.float64)
+
     return PairMeasures(
         *(
             _square(values, grid.lines)
-            for values in (rhythm, pitch, together, contrary, imitated, distance)
+            for values in (
+                rhythm, pitch, together, contrary, imitated,
+                apart(together), apart(np.sqrt(together)),
+                _on_one_line(lines, alike, a, b, settings),
+            )
         )
-    )
+    )  # fmt: skip
+
+
+def _likeness(
+    lines: LineMeasures,
+    common: Reals,
+    rhythm: Reals,
+    contrary: Reals,
+    imitated: Reals,
+    a: Ints,
+    b: Ints,
+    settings: Settings,
+) -> Reals:
+    """What common rhythm says for one layer, less contrary motion, imitation, unlike kinds.
+
+    Parameters
+    ----------
+    common
+        R · T, or R · √T.
+    """
+    line, figure = lines.kinds[:, :, LINE], lines.kinds[:, :, FIGURED]
+    sings = line + lines.kinds[:, :, REPEATED]
+    sings = sings * reaching(lines.moves, settings.counter_moves, settings.degree_spread)
+    melodic = sings[:, a] * sings[:, b]
+    likeness = common - settings.contrary_weight * melodic * contrary * (1 - rhythm)
+    likeness *= 1 - melodic * imitated
+    mixed = figure[:, a] * line[:, b] + figure[:, b] * line[:, a]
+    likeness *= 1 - (1 - settings.figure_weight) * mixed
+    return likeness
 
 
 def _complementary(
     lines: LineMeasures, together: Reals, a: Ints, b: Ints, settings: Settings
-) -> Flags:
-    """Pairs such as bass and after-beat: background of kept rhythm that sounds by turns.
+) -> Reals:
+    """How far pairs are such as bass and after-beat: background of kept rhythm, by turns.
 
-    Both keep their rhythm in `kept_rhythm_share` of the bars, are no melodic or sustained line,
-    and sound together for at most `turns_together` of the time in which either sounds.
+    Both keep their rhythm to `kept_rhythm_share`, are no melodic or sustained line, and sound
+    together for at most `turns_together` of the time in which either sounds.
     """
-    steady = (lines.kept_rhythm >= settings.kept_rhythm_share) & ~np.isin(
-        lines.kind, (LINE, SUSTAINED)
+    spread = settings.degree_spread
+    steady = reaching(lines.kept_rhythm, settings.kept_rhythm_share, spread, most=1)
+    steady *= lines.kinds[:, :, (REPEATED, FIGURED, CHORDS)].sum(axis=2)
+    return steady[:, a] * steady[:, b] * (1 - reaching(together, settings.turns_together, spread))
+
+
+def _on_one_line(lines: LineMeasures, alike: Reals, a: Ints, b: Ints, settings: Settings) -> Reals:
+    spread = settings.degree_spread
+    fewer = np.minimum(lines.moves[:, a], lines.moves[:, b])
+    more = np.maximum(lines.moves[:, a], lines.moves[:, b])
+    degrees = (
+        alike,
+        reaching(fewer, settings.lead_moves, spread),
+        reaching(fewer, settings.pitch_line_moves_share * more, spread),
     )
-    return steady[:, a] & steady[:, b] & (together <= settings.turns_together)
+    return np.asarray(np.minimum.reduce(degrees), np.float64)
 
 
 def _compared(grid: Grid, around: Windows, a: Ints, b: Ints) -> dict[str, Reals]:

@@ -13,13 +13,7 @@ from collaparte.kernels.arrays import Flags, Ints, Reals
 from collaparte.kernels.arrow import words
 from collaparte.measures.textures.analysis import Analysis
 from collaparte.measures.textures.naming import HANDBOOK_WORDS, MEASURES, handbook_words
-from collaparte.measures.textures.roles import (
-    FIGURATION,
-    HARMONY,
-    PEDAL,
-    REPEATED_NOTES,
-    struck_pedals,
-)
+from collaparte.measures.textures.roles import FIGURATION, HARMONY, PEDAL, REPEATED_NOTES
 from collaparte.measures.textures.tell_layers import instruments_of, span_of_bars
 from collaparte.reference import Reference
 from collaparte.schema import TICKS, empty, keys, table_of
@@ -109,15 +103,16 @@ def _weight(found: Analysis) -> Reals:
 
 def _background(found: Analysis, sounds: Flags, settings: Settings) -> tuple[Ints, list[str]]:
     """Which backgrounds take a large enough share of the part-time: codes and their words."""
-    ticks, bar = found.layer_measures.ticks, found.layers.bar_of
-    total = np.bincount(bar, ticks, minlength=found.grid.bars)
+    degrees, struck = found.role_degrees.degrees, found.role_degrees.struck
+    part_time = found.company_measures.part_time
     code = np.zeros(found.grid.bars, np.int64)
-    roles = ((HARMONY, PEDAL), (REPEATED_NOTES,), (FIGURATION,))
-    struck = struck_pedals(found.roles, found.layer_measures)
-    role = np.where(struck, REPEATED_NOTES, found.roles)
-    for place, (name, these) in enumerate(zip(_BACKGROUNDS, roles, strict=True)):
-        part = np.bincount(bar, ticks * np.isin(role, these), minlength=found.grid.bars)
-        share = part / np.maximum(total, 1)
+    behind = (
+        degrees[:, :, HARMONY] + degrees[:, :, PEDAL] - struck,
+        degrees[:, :, REPEATED_NOTES] + struck,
+        degrees[:, :, FIGURATION],
+    )
+    for place, (name, degree) in enumerate(zip(_BACKGROUNDS, behind, strict=True)):
+        share = (part_time * degree).sum(axis=1)
         code += (share >= getattr(settings, f"background_{name}")) << place
     entries = [
         " + ".join(name for place, name in enumerate(_BACKGROUNDS) if number >> place & 1) or "none"

@@ -102,20 +102,21 @@ def _nearest(found: Analysis, lines: pa.Table) -> dict[str, Any]:
 def _layer_spans(
     found: Analysis, span: Ints, movement_id: str, lines: pa.Table, bars: pa.Table
 ) -> pa.Table:
-    layers, measures = found.layers, found.layer_measures
+    layers = found.layers
+    measures = found.layer_measures
     length = np.bincount(span)
     first = np.zeros(len(length), np.int64)
     first[span[::-1]] = np.arange(len(span))[::-1]
     start = layers.bar_of[first]
 
     def mean(values: Reals) -> Reals:
-        return np.bincount(span, values) / length
+        return np.bincount(span, layers.of_layers(values)) / length
 
     columns: dict[str, Any] = {
         "layer_span_key": keys(movement_id, np.arange(len(length))),
         **span_of_bars(bars, start, start + length - 1),
         "role": words(found.roles[first], ROLES),
-        "part_kind": words(measures.kind[first], PART_KINDS),
+        "part_kind": words(layers.of_layers(measures.kinds)[first].argmax(axis=1), PART_KINDS),
         "lines": np.bincount(layers.layer)[first],
         "instruments": instruments_of(span[layers.layer], layers.line, lines, len(length)),
         "leads_bars": np.bincount(span[layers.layer][found.leads], minlength=len(length)),
