@@ -71,7 +71,7 @@ def fitted_centres(answer: Answer, settings: Settings) -> pa.Table:
         {
             "texture": [centre.texture for centre in frozen],
             "bars": np.bincount(labels, minlength=len(frozen)),
-            **dict(zip(TRAITS, fitted.T, strict=True)),
+            **dict(zip(TRAITS, np.round(fitted, 6).T + 0.0, strict=True)),
         }
     )
 

@@ -22,7 +22,7 @@ _LINE_MEASURES = (
     column("repeated", REAL, "time of repeated notes ÷ its sounding time", "share"),
     column("figured", REAL, "time of notes of figures ÷ its sounding time", "share"),
     column("leaps", REAL, "steps of three semitones and more ÷ all steps", "share"),
-    column("kept_rhythm", REAL, "bars of the window with the rhythm of the bar before", "share"),
+    column("kept_rhythm", REAL, "onsets where the bar before had one ÷ onsets of either", "share"),
     column("highest", REAL, "time in which no line is higher ÷ sounding time of all", "share"),
     column("lowest", REAL, "time in which no line is lower ÷ sounding time of all", "share"),
 )
@@ -64,8 +64,8 @@ LAYERS = table(
     column("layer_lines", SMALL, "lines in that layer", "lines"),
     column("layer_span_key", KEY, "span of the layer that the bar belongs to"),
     column("pitch_line", SMALL, "number within the layer; lines of one number share pitches"),
-    column("role", WORD, "role of the layer: leading_line, countermelody, bass, …"),
-    column("part_kind", WORD, "line, sustained, repeated, figured or chords"),
+    column("role", WORD, "role of the layer, of the greatest degree: leading_line, bass, …"),
+    column("part_kind", WORD, "of the greatest degree: line, sustained, repeated, figured, chords"),
     column("leads", FLAG, "greatest lead score of the bar; a background layer only where all are"),
     column(
         "lead_score", REAL, "its points, minus the most of the bar; and a share of both neighbours"
@@ -98,7 +98,7 @@ LAYER_SPANS = table(
 
 TEXTURES = table(
     "textures",
-    "one bar, with its texture",
+    "one bar, with its texture; the six measures count lines, layers and roles by degrees",
     ("bar_index",),
     *BAR,
     optional("concentration", REAL, "Σ s², s = share of a layer by root of part-time", "share"),

@@ -4,11 +4,17 @@ Per bar, everything measured over a window of like neighbours (`windows`):
 
 - measures of lines (`lines`) and of pairs of lines (`pairs`) on exact stretches of time (`grid`)
 - layers: average link on the distance of lines (`layers`)
-- the leading line: weighted evidence (`lead`); roles of layers: rules (`roles`)
-- six measures of the bar and the nearest of seven frozen centres; passages (`naming`)
+- the company of a line: the lines that it goes with, by degrees (`company`)
+- the leading line: weighted evidence (`lead`); roles: rules (`roles`)
+- six measures of the bar, what marks a texture in them, the nearest of seven frozen centres and
+  passages (`naming`)
 
-Definitions, centres and thresholds of the project after a trial on 96 orchestral movements; the
-centres and weights stand in the reference data, the thresholds in `collaparte.settings`.
+Kinds, companies and roles are degrees between 0 and 1, which a note or a threshold a little off
+moves a little. The tables `layers` and `layer_spans` tell the greatest of them, since a reader
+wants one word; what is counted and added up in a bar, its six measures, rests on the degrees.
+
+Definitions of the project after a trial on 96 orchestral movements; the centres and weights stand
+in the reference data, the thresholds in `collaparte.settings`.
 """
 
 from __future__ import annotations
