@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from collaparte import reference
 from collaparte.measures.textures.analysis import Analysis, analyse
+from collaparte.measures.textures.company import companies
 from collaparte.measures.textures.figures import figures
 from collaparte.measures.textures.grid import grid
 from collaparte.measures.textures.lines import PART_KINDS, present_lines
@@ -152,6 +153,32 @@ def test_layers_roles_and_the_six_measures(four_bars: Analysis) -> None:
         ],
         abs=2e-4,
     )
+
+
+def test_company_of_a_line_by_distance() -> None:
+    # Both begin a note a bar: R = 1. One holds it, the other lets go after a part of it, so that
+    # T is that part, and the looser distance 1 − √T. Wholly together up to 0.25, not from 0.55 on.
+    held = [Note(bar * 4, 4, 60 + bar) for bar in range(4)]
+    for quarters, together in ((3, 1), (1, 1 / 6), (0.5, 0)):
+        short = [Note(bar * 4, quarters, 72 - bar % 2) for bar in range(4)]
+        found = analysed([Line(held), Line(short), Line(QUAVERS)])
+        assert found.pairs.loose_distance[1, 0, 1] == pytest.approx(1 - np.sqrt(quarters / 4))
+        alike = companies(found.lines, found.pairs, Settings())
+        assert alike[1, 0, 1] == pytest.approx(together)
+        assert alike[1].diagonal().tolist() == [1, 1, 1]
+
+
+def test_company_by_layers_has_the_measures_of_the_layer(four_bars: Analysis) -> None:
+    measures = four_bars.layer_measures
+    assert measures.lines[1].tolist() == [2, 2, 1, 1]
+    root = np.sqrt([8, 4, 4])
+    s = root / root.sum()
+    # Flute and oboe have half of the share of their layer each.
+    assert measures.share[1] == pytest.approx([s[0] / 2, s[0] / 2, s[1], s[2]])
+    assert measures.part_time[1].tolist() == [0.25] * 4
+    assert measures.moves[1].tolist() == [3, 3, 0.75, 0.75]
+    assert measures.one_class[1].tolist() == [False] * 4
+    assert measures.lowest[1].tolist() == [0, 0, 0, 1]
 
 
 def test_traits_nearest_texture_and_margin(four_bars: Analysis) -> None:
@@ -428,6 +455,12 @@ def test_measures_keep_their_ranges(drawn: list[list[Note]]) -> None:
     assert ((found.pairs.distance >= 0) & (found.pairs.distance <= 1)).all()
     assert ((found.six >= 0) & (found.six <= 1 + 1e-12)).all()
     assert ((found.named.margin >= 0) & (found.named.margin <= 1)).all()
+    assert ((found.marked >= 0) & (found.marked <= 1)).all()
+    here = found.lines.present
+    for degrees in (found.lines.kinds, found.role_degrees.degrees):
+        assert ((degrees >= -1e-12) & (degrees <= 1 + 1e-12)).all()
+        assert np.allclose(degrees.sum(axis=2), here)
+    assert np.allclose(found.company_measures.share.sum(axis=1), here.any(axis=1))
 
 
 @given(st.integers(0, 4))
