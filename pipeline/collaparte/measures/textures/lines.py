@@ -268,7 +268,9 @@ def _kept_rhythm(grid: Grid) -> Reals:
     bars = int(place.max(initial=0)) + 1
     spot = (attacks.line * (grid.bars + 1) + attacks.bar) * bars + place
     onsets = _counted(grid, np.ones(len(spot), np.bool_))
-    common = _counted(grid, np.isin(spot - bars, spot))
+    # Attacks are in order of line and onset, and so the spots are sorted.
+    before = np.minimum(np.searchsorted(spot, spot - bars), max(len(spot) - 1, 0))
+    common = _counted(grid, spot[before] == spot - bars)
     either = onsets - common
     either[1:] += onsets[:-1]
     return ratio(common, either)
