@@ -10,6 +10,7 @@ from test_texture_measures import HORN, LINES
 
 from collaparte import reference
 from collaparte.measures.textures import textures
+from collaparte.measures.textures.roles import ROLES
 from collaparte.settings import Settings
 from score_tables import Line, Note, melody, score
 
@@ -41,6 +42,25 @@ def test_one_row_for_each_line_that_plays(four_bars: dict[str, list[dict[str, An
     assert first[0]["nearest_line_key"] == first[1]["line_key"]
     assert (first[0]["nearest_distance"], first[0]["nearest_pitch"]) == (0, 1)
     assert first[0]["pitch_line"] == first[1]["pitch_line"] == 0
+
+
+def test_degrees_of_the_lines_add_up_to_the_measures_of_the_bar(
+    four_bars: dict[str, list[dict[str, Any]]],
+) -> None:
+    rows = [row for row in four_bars["layers"] if row["bar"] == "2"]
+    bar = four_bars["textures"][1]
+    lines = [(row["as_leading_line"] + row["as_countermelody"]) / row["company_lines"]
+             for row in rows]  # fmt: skip
+    assert sum(lines) / 3 == pytest.approx(bar["lines"])
+    for measure, role in (
+        ("sustained", "sustained_harmony"),
+        ("repeated", "repeated_notes"),
+        ("figured", "figuration"),
+    ):
+        parts = [row["company_share"] * row[f"as_{role}"] for row in rows]
+        assert sum(parts) == pytest.approx(bar[measure])
+    for row in rows:
+        assert sum(row[f"as_{role}"] for role in ROLES) == pytest.approx(1)
 
 
 def test_spans_last_as_long_as_lines_and_role(four_bars: dict[str, list[dict[str, Any]]]) -> None:

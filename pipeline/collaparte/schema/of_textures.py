@@ -27,6 +27,14 @@ _LINE_MEASURES = (
     column("lowest", REAL, "time in which no line is lower ÷ sounding time of all", "share"),
 )
 
+_ROLE_DEGREES = tuple(
+    column(f"as_{role}", REAL, "how far it has that role with its company, 0 to 1")
+    for role in (
+        "leading_line", "countermelody", "sustained_harmony", "repeated_notes", "figuration",
+        "bass", "pedal_point", "short_chords", "filling",
+    )
+)  # fmt: skip
+
 _LEAD_POINTS = tuple(
     column(f"lead_by_{name}", REAL, f"points that it leads: {meaning}", "points")
     for name, meaning in {
@@ -71,6 +79,9 @@ LAYERS = table(
         "lead_score", REAL, "its points, minus the most of the bar; and a share of both neighbours"
     ),
     *_LEAD_POINTS,
+    column("company_lines", REAL, "lines that it goes with, by degrees, itself included", "lines"),
+    column("company_share", REAL, "its part of the bar by roots of part-time; s of the textures"),
+    *_ROLE_DEGREES,
     column("sounding_ticks", TICK, "time in which it sounds in the bar itself", "ticks"),
     *_LINE_MEASURES,
     optional("nearest_line_key", KEY, "line of the bar at the least distance; null where alone"),

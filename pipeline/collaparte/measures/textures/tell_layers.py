@@ -73,6 +73,12 @@ def _layers(
         "leads": found.leads,
         "lead_score": found.lead_score,
         **{f"lead_by_{name}": values for name, values in found.lead_points.items()},
+        "company_lines": layers.rows(found.company_measures.lines),
+        "company_share": layers.rows(found.company_measures.share),
+        **{
+            f"as_{role}": layers.rows(found.role_degrees.degrees[:, :, place])
+            for place, role in enumerate(ROLES)
+        },
         "sounding_ticks": layers.rows(measures.ticks),
         "sounding_share": layers.rows(measures.sounding),
         **{name: layers.rows(getattr(measures, name)) for name in _MEASURES},
