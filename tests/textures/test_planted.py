@@ -16,7 +16,7 @@ REACHED_RECALL = 1
 REACHED_ROLES = {
     "leading_line": 0.89,
     "countermelody": 0.55,
-    "sustained_harmony": 0.94,
+    "sustained_harmony": 0.97,
     "repeated_notes": 0.99,
     "figuration": 0.95,
     "bass": 0.65,

@@ -1,7 +1,7 @@
 """Degrees of truth between 0 and 1, where a yes or no would turn over at the least change.
 
-"And" is the product, "not" is 1 minus the degree, "or" is the greater of two (Zadeh 1965 has the
-last two; the product for "and" is that of probabilistic logic).
+"Not" is 1 minus the degree, "or" the greater of two (Zadeh 1965, from memory). "And" is the
+product, or the lesser of two (Zadeh again) where a yes or no is taken at half of it.
 """
 
 from __future__ import annotations

@@ -177,7 +177,7 @@ class TextureSettings:
         0.38,
         "distance",
         "greatest mean distance at which lines are joined to one layer",
-        _TRIAL,
+        "definitions of the project, a little under the 0.40 of a trial on 96 movements",
     )
     company_near: float = setting(
         0.25,

@@ -53,10 +53,14 @@ def background(measures: CompanyMeasures, settings: Settings) -> Reals:
     spread = settings.degree_spread
     steady = reaching(measures.kept_rhythm, settings.kept_rhythm_share, spread, most=1)
     held = 1 - reaching(measures.moves, settings.held_lead_moves, spread)
-    free = reaching(measures.moves, settings.lead_moves, spread)
-    free *= 1 - measures.kinds[:, :, SUSTAINED] * held
-    free *= 1 - measures.kinds[:, :, FIGURED] * steady
-    return np.where(measures.one_class, 1.0, 1 - free)
+    # "And" is the least and "or" the greatest, so that half of it is where the plain rule holds.
+    reasons = (
+        measures.one_class,
+        1 - reaching(measures.moves, settings.lead_moves, spread),
+        np.minimum(measures.kinds[:, :, SUSTAINED], held),
+        np.minimum(measures.kinds[:, :, FIGURED], steady),
+    )
+    return np.asarray(np.maximum.reduce(reasons), np.float64)
 
 
 def background_layers(measures: CompanyMeasures, layers: Layers, settings: Settings) -> Flags:
